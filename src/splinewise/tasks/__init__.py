@@ -1,0 +1,1 @@
+"""The verbs of the job: plain inputs in, frozen result objects out."""
