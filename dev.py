@@ -46,8 +46,8 @@ def main() -> int:
     verbs = parser.add_subparsers(dest="verb", required=True, metavar="WORD")
     verbs.add_parser("demo", help="set up, then run the main job on the demo car")
     verbs.add_parser("test", help="set up, then every check and every test")
-    quick = verbs.add_parser("quick", help="the checks, and the tests that are quick")
-    quick.add_argument("pytest", nargs=argparse.REMAINDER, help="more for pytest")
+    quick = "the checks, and the quick tests; what follows is given to pytest"
+    verbs.add_parser("quick", help=quick)
     lint = verbs.add_parser("lint", help="the checks without the tests")
     lint.add_argument("name", nargs="*", help="only these: " + ", ".join(CHECKS))
     bench = verbs.add_parser("bench", help="time the program beside its peers")
@@ -55,10 +55,14 @@ def main() -> int:
     pins = verbs.add_parser("pins", help="resolve requirements/*.txt again")
     pins.add_argument("--upgrade", action="store_true", help="take newer versions")
     verbs.add_parser("clean", help="remove .venv and all that runs leave behind")
-    asked = parser.parse_args()
+    asked, more = parser.parse_known_args()
+    if more and asked.verb != "quick":
+        parser.error(f"{asked.verb} does not take {' '.join(more)}")
+    if asked.verb == "lint" and (unknown := sorted(set(asked.name) - set(CHECKS))):
+        parser.error(f"no check is called {', '.join(unknown)}")
 
     try:
-        return do(asked, parser)
+        return do(asked, more)
     except SetUpError as error:
         print(f"dev.py: {error}", file=sys.stderr)
         return 2
@@ -66,14 +70,12 @@ def main() -> int:
         return 130
 
 
-def do(asked: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+def do(asked: argparse.Namespace, more: list[str]) -> int:
     """Do what was asked, in an environment that holds what it needs."""
     if asked.verb == "clean":
         return clean()
     if asked.verb == "pins":
         return resolve_pins(upgrade=asked.upgrade)
-    if asked.verb == "lint" and (unknown := sorted(set(asked.name) - set(CHECKS))):
-        parser.error(f"no check is called {', '.join(unknown)}")
     set_up("demo" if asked.verb == "demo" else "test")
     if asked.verb == "demo":
         return run_tool(["splinewise", "demo"])
@@ -85,7 +87,7 @@ def do(asked: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
         return run_all({**CHECKS, "tests": TESTS})
     # A quick run leaves tests out on purpose, wherever it runs.
     os.environ.pop("CI", None)
-    return run_all({**CHECKS, "tests": [*QUICK, *asked.pytest]})
+    return run_all({**CHECKS, "tests": [*QUICK, *more]})
 
 
 # --- the environment
