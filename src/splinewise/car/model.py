@@ -13,6 +13,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from splinewise.core.adjuster import Adjuster
+
 from splinewise.core.arm import Span
 from splinewise.core.bar import Bar
 from splinewise.core.corner import Bush
@@ -223,6 +224,9 @@ class Corner:
         Teeth at the two ends. [1]
     adjuster : Adjuster or None
         The adjustable reaction bracket; None if there is none. [rad]
+    adjuster_at : float
+        Where it stands now, from the middle of its range: turns of a screw, metres
+        along a slot, holes of a row. [unit]
     load : Figure
         Sprung load on the wheel, as a force. [N]
     ride_height : RideHeight or None
@@ -254,6 +258,7 @@ class Corner:
     bar: CarBar
     splines: Splines
     adjuster: Adjuster | None
+    adjuster_at: float
     load: Figure
     ride_height: RideHeight | None
     bush: Bush
