@@ -1,0 +1,333 @@
+"""Every dimension turned into one quantity: the slack angle of the arm.
+
+A length on the bare arm gives the slack angle through the hinged arm alone; an arm
+slope gives it at once; a ride height gives it through the bar's rate and the load.
+Each comes with a first-order standard doubt from the parts that were put in.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from splinewise.car.model import Car, Corner, Dimension, Figure, Observation
+from splinewise.core.corner import Spring, slack_for, wheel_force
+from splinewise.core.heights import angle_at_rise
+from splinewise.core.jet import slope
+from splinewise.core.linkages import solve
+from splinewise.errors import TaskError
+from splinewise.tasks.values import Value
+
+__all__ = [
+    "SlackEstimate",
+    "corner_of",
+    "dimension_of",
+    "seen_slack",
+    "slack_from",
+    "standard_doubt",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class SlackEstimate:
+    """What one observation says of the slack angle.
+
+    Attributes
+    ----------
+    name : str
+        What the observation is called. [1]
+    of : str
+        The dimension it is of, or "ride height", "arm slope" or "gap". [1]
+    standing : str
+        "published" or "measured". [1]
+    source : str
+        Where it came from or what it was read with; may be empty. [1]
+    as_typed : str
+        The observation's text. [1]
+    state : str
+        "bare arm", "hanging" or "standing". [1]
+    observed : Value
+        The observation itself. [m or rad]
+    slack_angle : Value
+        Arm angle with the bar slack. [rad]
+    parts : tuple of (str, float)
+        Share of each cause in the standard doubt, root-sum-squared in
+        `slack_angle.doubt`. [rad]
+    for_this_car : bool or None
+        For a published one, whether it is known to be for this car. [1]
+    """
+
+    name: str
+    of: str
+    standing: str
+    source: str
+    as_typed: str
+    state: str
+    observed: Value
+    slack_angle: Value
+    parts: tuple[tuple[str, float], ...]
+    for_this_car: bool | None
+
+
+def standard_doubt(figure: Figure) -> float:
+    """Return a figure's standard doubt from what was typed.
+
+    A stated ± is taken as the half-width of a rectangle (a/√3); else the last step
+    that the text shows is (step/√12): JCGM 100:2008, 4.3.7 and F.2.2.1, from memory.
+
+    Parameters
+    ----------
+    figure : Figure
+        The figure. [SI]
+
+    Returns
+    -------
+    float
+        Standard uncertainty. [SI]
+    """
+    if figure.doubt is not None:
+        return figure.doubt / math.sqrt(3.0)
+    return figure.step / math.sqrt(12.0)
+
+
+def corner_of(car: Car, name: str) -> Corner:
+    """Return a corner by name, or by side where that says enough.
+
+    Parameters
+    ----------
+    car : Car
+        The car.
+    name : str
+        "front-left", or "left" if only one corner is on that side.
+
+    Returns
+    -------
+    Corner
+        The corner.
+
+    Raises
+    ------
+    TaskError
+        If there is no such corner, naming those there are.
+    """
+    if name in car.corners:
+        return car.corners[name]
+    found = [c for c in car.corners.values() if name in (c.side, c.name)]
+    if len(found) == 1:
+        return found[0]
+    names = ", ".join(car.corners)
+    why = "more than one corner is" if found else "there is no corner"
+    msg = f"{why} called {name!r} in this car. It has: {names}."
+    raise TaskError(msg)
+
+
+def dimension_of(corner: Corner, name: str) -> Dimension:
+    """Return a dimension of a corner by name.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner.
+    name : str
+        The dimension's name in the car file.
+
+    Returns
+    -------
+    Dimension
+        The dimension.
+
+    Raises
+    ------
+    TaskError
+        If the corner has no such dimension, naming those it has.
+    """
+    try:
+        return corner.dimensions[name]
+    except KeyError:
+        known = ", ".join(repr(n) for n in corner.dimensions) or "none"
+        msg = f"{corner.name} has no dimension called {name!r}; it has {known}."
+        raise TaskError(msg) from None
+
+
+def slack_from(corner: Corner, seen: Observation) -> SlackEstimate:
+    """Turn one observation into the slack angle it implies.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner it was made on. [m]
+    seen : Observation
+        The observation. [m or rad]
+
+    Returns
+    -------
+    SlackEstimate
+        The slack angle with its doubt. [rad]
+
+    Raises
+    ------
+    TaskError
+        If the arm cannot give what was seen, or something needed is not known.
+    """
+    if seen.of == "ride height" or seen.state == "standing":
+        angle, parts = _from_standing(corner, seen)
+    elif seen.of == "arm slope":
+        angle = seen.figure.value - corner.drawn_slope
+        parts = [("reading", standard_doubt(seen.figure))]
+    elif seen.of == "gap":
+        angle, parts = _from_gap(corner, seen)
+    else:
+        angle, parts = _from_length(corner, dimension_of(corner, seen.of), seen)
+    doubt = math.sqrt(math.fsum(u * u for _, u in parts))
+    unit = "rad" if seen.of == "arm slope" else "m"
+    return SlackEstimate(
+        name=seen.name,
+        of=seen.of,
+        standing=seen.figure.standing,
+        source=seen.figure.source or seen.instrument,
+        as_typed=seen.figure.text,
+        state=seen.state,
+        observed=Value(
+            seen.figure.value, unit, standard_doubt(seen.figure), seen.figure.standing
+        ),
+        slack_angle=Value(angle, "rad", doubt),
+        parts=tuple(parts),
+        for_this_car=seen.for_this_car,
+    )
+
+
+def seen_slack(corner: Corner) -> SlackEstimate | None:
+    """Return the best single reading of where the corner is set now.
+
+    A reading on the bare arm is preferred to one on the wheels, and among equals
+    the one with the least doubt; `splinewise check` shows all of them.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner. [m]
+
+    Returns
+    -------
+    SlackEstimate or None
+        The reading's slack angle; None if nothing was read. [rad]
+    """
+    estimates = [slack_from(corner, seen) for seen in corner.readings]
+    return min(
+        estimates,
+        key=lambda e: (e.state != "bare arm", e.slack_angle.doubt or math.inf),
+        default=None,
+    )
+
+
+Parts = list[tuple[str, float]]
+
+
+def _from_length(
+    corner: Corner, dimension: Dimension, seen: Observation
+) -> tuple[float, Parts]:
+    if seen.state == "hanging":
+        msg = (
+            f"{seen.name!r} was taken with the wheel hanging, where the rebound stop "
+            "and not the bar sets the arm; it says nothing of the slack angle."
+        )
+        raise TaskError(msg)
+    angle = float(dimension.span.angle(seen.figure.value))
+    if not math.isfinite(angle):
+        low, high = float(dimension.span.shortest), float(dimension.span.longest)
+        msg = (
+            f"{seen.name!r} on {corner.name} reads {seen.figure.value * 1e3:.1f} mm, "
+            f"but the arm can only give {low * 1e3:.1f} to {high * 1e3:.1f} mm between "
+            f"{dimension.fixed} and {dimension.moving}. Look at the reading and at "
+            "the points."
+        )
+        raise TaskError(msg)
+    per_angle = abs(float(dimension.span.slope(angle)))
+    return angle, [("length", standard_doubt(seen.figure) / per_angle)]
+
+
+def _from_gap(corner: Corner, seen: Observation) -> tuple[float, Parts]:
+    if seen.gauge is None:
+        msg = (
+            f"{seen.name!r} is a gap, but the file does not say how long the gauge is."
+        )
+        raise TaskError(msg)
+    dimension = dimension_of(corner, seen.of_gap)
+    reached = Observation(
+        of=seen.of_gap,
+        figure=Figure(
+            seen.gauge.value + seen.figure.value,
+            seen.figure.doubt,
+            step=seen.figure.step,
+        ),
+        state=seen.state,
+        name=seen.name,
+    )
+    angle, parts = _from_length(corner, dimension, reached)
+    per_angle = abs(float(dimension.span.slope(angle)))
+    return angle, [
+        ("gap", parts[0][1]),
+        ("gauge", standard_doubt(seen.gauge) / per_angle),
+    ]
+
+
+def _from_standing(corner: Corner, seen: Observation) -> tuple[float, Parts]:
+    theta, height_slope = _standing_angle_seen(corner, seen)
+    if not corner.low <= theta <= corner.high:
+        msg = (
+            f"{seen.name!r} puts {corner.name} outside its travel between the rebound "
+            "stop and the bump stop. Look at the reading, or at the height that the "
+            "file gives for the drawn position."
+        )
+        raise TaskError(msg)
+    k, load = corner.bar.rate, corner.load
+    slack = float(
+        slack_for(
+            corner.linkage,
+            angle=theta,
+            rate=k.value,
+            load=load.value,
+            bush=corner.bush,
+        )
+    )
+    at = wheel_force(corner.linkage, Spring(k.value, slack, corner.bush), theta)
+    z1 = _rise_slope(corner, theta)
+    # What the slack angle must do at a fixed load when the wheel stands elsewhere:
+    # dτ₀/dθ = K_w z'²/k, the bar being on the arm's axis.
+    per_height = abs(float(at.wheel_rate) * z1 * z1 / k.value / height_slope)
+    parts: Parts = [
+        ("height", per_height * standard_doubt(seen.figure)),
+        ("load", z1 / k.value * standard_doubt(load)),
+        ("bar rate", abs(float(at.twist)) / k.value * standard_doubt(k)),
+    ]
+    if corner.ride_height is not None and seen.of == "ride height":
+        drawn = standard_doubt(corner.ride_height.drawn)
+        parts.append(("height at the drawn position", per_height * drawn))
+    return slack, parts
+
+
+def _standing_angle_seen(corner: Corner, seen: Observation) -> tuple[float, float]:
+    """Return the arm angle at which the car stands and d(observed)/d(angle)."""
+    if seen.of == "arm slope":
+        return seen.figure.value - corner.drawn_slope, 1.0
+    if seen.of != "ride height":
+        span = dimension_of(corner, seen.of).span
+        theta = float(span.angle(seen.figure.value))
+        return theta, float(span.slope(theta))
+    if corner.ride_height is None:
+        msg = (
+            f"{seen.name!r} is a ride height, but {corner.name} has no [ride_height] "
+            "table that says where it is measured and what it is as drawn."
+        )
+        raise TaskError(msg)
+    rise = corner.ride_height.drawn.value - seen.figure.value
+    theta = float(angle_at_rise(corner.linkage, rise, low=corner.low, high=corner.high))
+    if not math.isfinite(theta):
+        return math.nan, math.nan
+    return theta, -_rise_slope(corner, theta)
+
+
+def _rise_slope(corner: Corner, theta: float) -> float:
+    return float(slope(solve(corner.linkage, np.asarray(theta)).contact.z))
