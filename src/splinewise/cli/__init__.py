@@ -7,6 +7,7 @@ does not pay for what it does not use.
 from __future__ import annotations
 
 import importlib
+import io
 import os
 import sys
 
@@ -80,10 +81,10 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line: exit code 0, 1 (the answer is no) or 2 (bad input)."""
-    if hasattr(sys.stdout, "reconfigure"):
+    for stream in (sys.stdout, sys.stderr):
         # A terminal that cannot show a degree sign shows a question mark instead.
-        sys.stdout.reconfigure(errors="replace")
-        sys.stderr.reconfigure(errors="replace")
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")
     try:
         code = cli.main(standalone_mode=False)
     except SplinewiseError as error:

@@ -20,15 +20,11 @@ from splinewise.core.linkages import solve
 from splinewise.errors import TaskError
 from splinewise.tasks.cautions import cautions
 from splinewise.tasks.slack import SlackEstimate, corner_of, slack_from
-from splinewise.tasks.values import Value
+from splinewise.tasks.values import COVERAGE, Value
 
-__all__ = ["COVERAGE", "Check", "Group", "Row", "check"]
+__all__ = ["Check", "Group", "Row", "check"]
 
 Verdict = Literal["agrees", "disagrees", "cannot tell"]
-
-COVERAGE = 2.0
-"""Standard doubts within which two values agree, about 95 % (JCGM 100:2008, 6.3.3,
-from memory). [1]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,8 +163,8 @@ def check(car: Car, corner: str) -> Check:
         left_out=tuple(left_out),
         notes=(
             (
-                "The doubt shown is one standard doubt, first order: from the ± where "
-                "one was typed, else from the last step that the figure shows. A "
+                "Each ± is two standard doubts, first order: from the ± where one was "
+                "typed, else from the last step that the figure shows. A "
                 "book's own tolerance is not in it unless it was typed."
             ),
             "Dimensions agree when they differ by no more than two standard doubts.",

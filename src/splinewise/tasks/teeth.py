@@ -105,6 +105,9 @@ class Teeth:
     seen_from : str
         Where one stands when a turn is called clockwise; empty where the side is
         not known, and turns are then told as toward bump or toward droop. [1]
+    bump_way : str
+        "clockwise" or "anticlockwise": the way that bump turns as seen from there;
+        empty where the side is not known. [1]
     adjuster : str
         What the adjuster can do, in words; empty if there is none. [1]
     warnings : tuple of str
@@ -132,6 +135,7 @@ class Teeth:
     arm_alone: RankedMove
     anchor_alone: RankedMove
     seen_from: str
+    bump_way: str
     adjuster: str
     warnings: tuple[str, ...]
     reachable: bool
@@ -274,6 +278,9 @@ def teeth_for(
         arm_alone=ranked[-2],
         anchor_alone=ranked[-1],
         seen_from="" if seen_from is None else _PLACE_WORDS[seen_from.place],
+        bump_way=""
+        if seen_from is None
+        else turning(seen_from.axis, PLACES[seen_from.place]),
         adjuster=adjuster_words,
         warnings=(*warnings, *_warnings(splines, turn, reachable=reachable)),
         reachable=reachable,

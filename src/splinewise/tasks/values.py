@@ -7,11 +7,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, Literal
 
-__all__ = ["SCHEMA_VERSION", "Standing", "Value", "as_json"]
+__all__ = ["COVERAGE", "SCHEMA_VERSION", "Standing", "Value", "as_json"]
 
 Standing = Literal["measured", "published", "assumed", "computed", "wanted"]
 
 SCHEMA_VERSION = 1
+
+COVERAGE = 2.0
+"""Standard doubts in every ± that a face shows, about 95 % (JCGM 100:2008, 6.3.3,
+from memory). [1]"""
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,100 @@
+"""`splinewise check`: do the dimensions agree?"""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING
+
+import click
+
+from splinewise.cli.options import CAR, JSON, corners_wanted, emit, open_car
+
+if TYPE_CHECKING:
+    from splinewise.show import System
+    from splinewise.tasks.check import Check, Group
+
+__all__ = ["command", "print_check"]
+
+
+@click.command("check")
+@CAR
+@click.argument("corner", required=False)
+@JSON
+def command(car: str, corner: str | None, as_json: bool) -> int:
+    """Do the published dimensions and the readings agree?
+
+    CAR is a car file, or demo:NAME. Each dimension is turned into the slack angle
+    and all are laid side by side.
+
+    Exit code 1: something disagrees.
+    """
+    from splinewise.tasks.check import check
+
+    here = open_car(car)
+    results = [check(here, name) for name in corners_wanted(here, corner)]
+    emit(results, as_json=as_json, show=lambda c: print_check(c, here.system))
+    return 0 if all(c.agrees for c in results) else 1
+
+
+def print_check(check: Check, system: System) -> None:
+    """Print the dimensions side by side."""
+    from splinewise.cli.pictures import doubt_bars
+    from splinewise.cli.report import Report
+    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.values import COVERAGE, Value
+
+    report = Report()
+    report.title(f"{check.car}, {check.corner}: do the dimensions agree?")
+    report.answer(f"{check.published.words} {check.readings.words}")
+    apart = check.published.mean.value - check.readings.mean.value
+    if math.isfinite(apart):
+        steps = apart / check.index_step.value
+        many = (
+            "" if abs(steps) > 999 else f" ({steps:+.1f} index steps)".replace("-", "−")
+        )
+        report.answer(
+            "Between what is published and what was read there are "
+            f"{said_change(Value(apart, 'rad'), system)} of slack angle{many}."
+        )
+    groups = (check.published, check.readings)
+    report.picture(
+        doubt_bars(
+            [
+                (
+                    f"{_origin(g)}: {row.estimate.name}",
+                    row.estimate.slack_angle.value,
+                    COVERAGE * (row.estimate.slack_angle.doubt or 0.0),
+                )
+                for g in groups
+                for row in g.rows
+            ]
+        )
+    )
+    report.table(
+        [
+            (
+                f"{_origin(g)}: {row.estimate.name}",
+                row.estimate.as_typed,
+                said(row.estimate.slack_angle, system),
+                said_change(row.off_height, system) if row.off.known else "",
+                row.verdict,
+            )
+            for g in groups
+            for row in g.rows
+        ],
+        head=("dimension", "as typed", "slack angle", "off, as height", "verdict"),
+        title="Each dimension as a slack angle",
+    )
+    report.points("Left out", check.left_out)
+    report.points("How to read this", check.notes)
+    report.points("Caution", check.cautions)
+    report.next(
+        "which setting do you want: splinewise plan CAR CORNER"
+        if check.agrees
+        else "read the dimensions that disagree again before you move a tooth."
+    )
+    report.print()
+
+
+def _origin(group: Group) -> str:
+    return "book" if group.standing == "published" else "read"

@@ -1,0 +1,154 @@
+"""What several commands share: the car to read, JSON, quantities as options."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from splinewise.errors import TextError
+
+if TYPE_CHECKING:
+    from splinewise.car.model import Car, Figure
+
+__all__ = [
+    "CAR",
+    "JSON",
+    "QuantityOption",
+    "corners_wanted",
+    "emit",
+    "figure",
+    "open_car",
+]
+
+CAR = click.argument("car", metavar="CAR")
+"""The car file, or `demo:NAME` for one of the invented cars."""
+
+JSON = click.option(
+    "--json", "as_json", is_flag=True, help="Write the result as JSON, for machines."
+)
+
+
+class QuantityOption(click.ParamType[Any]):
+    """An option typed as people write quantities, such as "15 5/8 in ± 1/64 in".
+
+    Attributes
+    ----------
+    kind : str
+        One of `splinewise.units.KINDS`.
+    """
+
+    def __init__(self, kind: str) -> None:
+        self.kind = kind
+        self.name = kind
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> Any:
+        """Read the text; say what is wrong with it where it cannot be read."""
+        from splinewise.units import Quantity, read
+
+        if isinstance(value, Quantity):
+            return value
+        try:
+            return read(value, self.kind)
+        except TextError as error:
+            self.fail(str(error), param, ctx)
+
+
+def figure(quantity: Any, *, standing: Any = "measured", source: str = "") -> Figure:
+    """Return a typed quantity as a figure of the car.
+
+    Parameters
+    ----------
+    quantity : Quantity
+        As typed.
+    standing : str
+        What kind of knowledge it is.
+    source : str
+        Where it came from.
+
+    Returns
+    -------
+    Figure
+        The figure. [SI]
+    """
+    from splinewise.car.model import Figure
+
+    return Figure(
+        quantity.value, quantity.doubt, standing, source, quantity.text, quantity.step
+    )
+
+
+def open_car(name: str) -> Car:
+    """Read a car file, or one of the invented cars.
+
+    Parameters
+    ----------
+    name : str
+        A path, or `demo:NAME`.
+
+    Returns
+    -------
+    Car
+        The car.
+    """
+    from splinewise.car.file import load_car
+
+    if name.startswith("demo:"):
+        from splinewise.car.demos import load_demo
+
+        return load_demo(name.removeprefix("demo:"))
+    return load_car(name)
+
+
+def corners_wanted(car: Car, name: str | None) -> Sequence[str]:
+    """Return the corners a command is about: the one named, or all.
+
+    Parameters
+    ----------
+    car : Car
+        The car.
+    name : str or None
+        A corner's name or side.
+
+    Returns
+    -------
+    sequence of str
+        Names of corners.
+    """
+    if name is None:
+        return list(car.corners)
+    from splinewise.tasks.slack import corner_of
+
+    return [corner_of(car, name).name]
+
+
+def emit(
+    results: Sequence[object], *, as_json: bool, show: Callable[[Any], None]
+) -> None:
+    """Print results as JSON or as words.
+
+    Parameters
+    ----------
+    results : sequence of dataclass instance
+        What a task returned, one for each corner.
+    as_json : bool
+        Whether to write JSON: an object for one result, else an array.
+    show : callable
+        Prints one result in words.
+    """
+    if not as_json:
+        for i, result in enumerate(results):
+            if i:
+                click.echo()
+            show(result)
+        return
+    from splinewise.tasks.values import as_json as plain
+
+    data = [plain(result) for result in results]
+    click.echo(
+        json.dumps(data[0] if len(data) == 1 else data, ensure_ascii=False, indent=2)
+    )

@@ -1,0 +1,94 @@
+"""A result's figure in the user's words: unit, doubt, and what kind of knowledge."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from splinewise import show
+from splinewise.show import System
+from splinewise.tasks.values import COVERAGE, Value
+
+__all__ = ["said", "said_change"]
+
+_WRITERS: dict[str, Callable[..., str]] = {
+    "N": show.force,
+    "N·m": show.torque,
+    "N/m": show.linear_rate,
+    "N·m/rad": show.angular_rate,
+    "Pa": show.stress,
+    "Hz": show.frequency,
+    "J": show.energy,
+    "kg": show.mass,
+}
+
+_KINDS = {
+    "m": "length",
+    "rad": "angle",
+    "N": "force",
+    "N·m": "torque",
+    "N/m": "linear rate",
+    "N·m/rad": "angular rate",
+    "Pa": "pressure",
+    "kg": "mass",
+}
+
+_STANDING = {"assumed": " (assumed)", "published": " (published)"}
+
+
+def said(
+    value: Value, system: System, *, both: bool = False, marked: bool = False
+) -> str:
+    """Write a figure in the user's units, its ± being two standard doubts.
+
+    Parameters
+    ----------
+    value : Value
+        The figure. [SI]
+    system : str
+        "inch" or "metric".
+    both : bool
+        Whether an inch car's figure is followed by the metric one.
+    marked : bool
+        Whether to add "(assumed)" or "(published)".
+
+    Returns
+    -------
+    str
+        The figure; "not known" if there is none.
+    """
+    if not math.isfinite(value.value):
+        return "not known"
+    doubt = None if value.doubt is None else COVERAGE * value.doubt
+    if value.unit == "m":
+        text = show.length(value.value, system=system, doubt=doubt)
+    elif value.unit == "rad":
+        text = show.angle(value.value, doubt=doubt)
+    elif value.unit == "1":
+        text = show.percent(value.value)
+    elif value.unit == "m/rad":
+        text = f"{show.change(math.radians(value.value), 'length', system=system)}/°"
+    else:
+        text = _WRITERS[value.unit](value.value, system=system, doubt=doubt, both=both)
+    return text + (_STANDING.get(value.standing, "") if marked else "")
+
+
+def said_change(value: Value, system: System) -> str:
+    """Write a change with its sign.
+
+    Parameters
+    ----------
+    value : Value
+        The change. [SI]
+    system : str
+        "inch" or "metric".
+
+    Returns
+    -------
+    str
+        The change; "not known" if there is none.
+    """
+    if not math.isfinite(value.value):
+        return "not known"
+    doubt = None if value.doubt is None else COVERAGE * value.doubt
+    return show.change(value.value, _KINDS[value.unit], system=system, doubt=doubt)
