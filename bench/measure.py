@@ -26,6 +26,7 @@ __all__ = [
     "Times",
     "alternate",
     "compare",
+    "milliseconds",
     "processes",
     "report",
     "table",
@@ -203,8 +204,8 @@ def report(comparisons: Sequence[Comparison], *, runs: int) -> int:
     for c in comparisons:
         low, high = c.ratio_quartiles
         ratio = [f"{c.ratio:.2f}", f"{low:.2f} to {high:.2f}", f"{c.bar:g}"]
-        rows.append([c.subject, *_milliseconds(c.of_subject), *ratio])
-        rows.append([f"  beside {c.peer}", *_milliseconds(c.of_peer), "", "", ""])
+        rows.append([c.subject, *_spread(c.of_subject), *ratio])
+        rows.append([f"  beside {c.peer}", *_spread(c.of_peer), "", "", ""])
     print(table(rows))
     print(f"{runs} rounds, taking turns; a ratio is median over median.")
     for c in comparisons:
@@ -213,9 +214,15 @@ def report(comparisons: Sequence[Comparison], *, runs: int) -> int:
     return 0 if all(c.holds for c in comparisons) else 1
 
 
-def _milliseconds(times: Times) -> list[str]:
-    low, high = (1e3 * seconds for seconds in times.quartiles)
-    return [f"{1e3 * times.median:.1f}", f"{low:.1f} to {high:.1f}"]
+def _spread(times: Times) -> list[str]:
+    low, high = times.quartiles
+    return [milliseconds(times.median), f"{milliseconds(low)} to {milliseconds(high)}"]
+
+
+def milliseconds(seconds: float) -> str:
+    """Write a time in milliseconds, with the digits that mean something."""
+    value = 1e3 * seconds
+    return f"{value:.1f}" if abs(value) >= 1.0 else f"{value:.3f}"
 
 
 if __name__ == "__main__":

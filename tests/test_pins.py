@@ -59,3 +59,17 @@ def test_the_package_asks_for_what_is_pinned():
     ]
 
     assert asked == project["dependencies"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_docs_say_why_each_package_is_there(name):
+    """Each that is asked for by name has its row, and no row is left over."""
+    asked = re.findall(
+        r"^([a-z][\w-]*)", (ROOT / f"requirements/{name}.in").read_text(), re.MULTILINE
+    )
+    page = (ROOT / "docs/explanation/dependencies.md").read_text(encoding="utf-8")
+    titles = {"run": "At run time", "build": "To build", "test": "To test"}
+    part = re.split(rf"^## {titles[name]}$", page, flags=re.MULTILINE)[1]
+    rows = re.findall(r"^\| ([a-z][a-z0-9-]+) \|", part.split("\n## ")[0], re.MULTILINE)
+
+    assert sorted(set(rows) - {"package", "written"}) == sorted(asked)
