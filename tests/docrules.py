@@ -118,7 +118,7 @@ def result_faults(function):
     """
     where = function.__qualname__
     declared = annotation(inspect.signature(function).return_annotation)
-    if declared in {"None", "NoneType"}:
+    if declared in {"None", "NoneType", "NoReturn", "Never"}:
         return []
     parts = sections(inspect.getdoc(function))
     found = entries(parts.get("Returns", parts.get("Yields", "")))

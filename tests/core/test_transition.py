@@ -143,6 +143,7 @@ def test_arguments_broadcast():
             lambda: fillet_length(0.02, 0.03, 0.004),
             "radius must be at least the height",
         ),
+        (lambda: fillet_length(0.02, 0.03, 0.00499), "radius .*; got 0.00499 m"),
         (lambda: fillet_length(0.02, 0.03, 0.0), "radius must be positive; got 0 m"),
         (lambda: fillet_equivalent_length(np.nan, 0.03, 0.04), "diameter must be fin"),
         (lambda: taper_equivalent_length(-1.0, 0.02, 0.03), "length .*; got -1 m"),

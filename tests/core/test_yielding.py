@@ -68,6 +68,9 @@ def test_below_yield_it_is_the_plain_bar(share, L, d, G, stress):
 
     torque = torque_at_twist(twist, L, d, G, stress)
     assert_allclose(torque, rate * twist, rtol=1e-12, atol=1e-250)
+    assert_allclose(core_radius(torque * (1.0 - 1e-12), d, stress), d / 2.0, rtol=1e-15)
+    left = residual_stress([0.0, d / 4.0, d / 2.0], torque, d, stress)
+    assert_allclose(left, 0.0, atol=1e-9 * stress)
     after = overwind(twist, L, d, G, stress)
     assert after.permanent_set == pytest.approx(0.0, abs=1e-12)
     assert after.surface_stress == pytest.approx(0.0, abs=1e-6 * stress)
@@ -191,6 +194,17 @@ def test_a_hundred_sections_of_the_bar_agree_with_the_polar_moment():
     loaded = residual_stress(r, torque, d, stress) + torque * r / polar_moment(d)
 
     assert_allclose(loaded, stress * r / r[-1], rtol=1e-9, atol=1.0)
+
+
+@given(diameters, stresses)
+def test_no_torque_beyond_the_plastic_one(d, stress):
+    """Just below it there is still a core; just above, the bar is refused."""
+    limit = plastic_torque(d, stress)
+
+    assert 0.0 < core_radius(0.999999 * limit, d, stress) < 0.02 * d
+    for torque in (1.000001 * limit, -1.000001 * limit):
+        with pytest.raises(QuantityError, match="less than 4/3 of the yield torque"):
+            core_radius(torque, d, stress)
 
 
 @pytest.mark.parametrize(

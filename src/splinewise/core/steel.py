@@ -4,9 +4,8 @@ The modulus is an uncertain input; a measured rate is better than any row here.
 
 The doubt of a row is ours, not the source's, for none gives one.  The true value is
 taken as equally likely anywhere between what the row says and the furthest figure that
-another source gives for the same steel, and never nearer than half of the row's last
-printed digit.  Its root mean square distance from the row's figure, reach / √3, is the
-standard doubt.  Two figures speak of the same steel when one is for an alloy and the
+another source gives for the same steel.  Its root mean square distance from the row's
+figure, reach / √3, is the standard doubt.  Two figures speak of the same steel when one is for an alloy and the
 other for all bars that are formed hot, or when both are for wire.  That heavy bars of
 the named alloys are hot formed is common practice, no source.
 
@@ -83,7 +82,6 @@ class _Printed:
 
     name: str
     value: float
-    half_digit: float
     unit: float
     source: str
     rivals: tuple[str, ...]
@@ -100,13 +98,12 @@ _WIRES = ("oil-tempered MB wire", "patented drawn wire", "EN 10270-1 wire")
 _KILOPOND_SOURCE = "'Schubmodul und Werkstoff', aabag.de, there for DIN"
 
 _PRINTED = (
-    _Printed("chrome-vanadium", 11.2, 0.05, _MEGAPSI, _TABLE, (_HOT,)),
-    _Printed("chrome-silicon", 11.2, 0.05, _MEGAPSI, _TABLE, (_HOT,)),
-    _Printed("silicon-manganese", 10.75, 0.005, _MEGAPSI, _TABLE, (_HOT,)),
+    _Printed("chrome-vanadium", 11.2, _MEGAPSI, _TABLE, (_HOT,)),
+    _Printed("chrome-silicon", 11.2, _MEGAPSI, _TABLE, (_HOT,)),
+    _Printed("silicon-manganese", 10.75, _MEGAPSI, _TABLE, (_HOT,)),
     _Printed(
         _HOT,
         8000.0,
-        50.0,
         _KILOPOND_PER_MM2,
         f"{_KILOPOND_SOURCE} 17221 steels",
         _ALLOYS,
@@ -114,17 +111,15 @@ _PRINTED = (
     _Printed(
         "EN 10089 bar",
         78.5,
-        0.05,
         1e9,
         "EN 13906-1, for EN 10089 steels",
         (_HOT, *_ALLOYS),
         Standing.MEMORY,
     ),
-    _Printed("oil-tempered MB wire", 11.2, 0.05, _MEGAPSI, _TABLE, _WIRES),
+    _Printed("oil-tempered MB wire", 11.2, _MEGAPSI, _TABLE, _WIRES),
     _Printed(
         "patented drawn wire",
         8300.0,
-        50.0,
         _KILOPOND_PER_MM2,
         f"{_KILOPOND_SOURCE} 17223 wire",
         _WIRES,
@@ -132,7 +127,6 @@ _PRINTED = (
     _Printed(
         "EN 10270-1 wire",
         81.5,
-        0.05,
         1e9,
         "list of DIN standards, part 38, zinref.ru",
         _WIRES,
@@ -142,7 +136,7 @@ _PRINTED = (
 
 def _with_doubt(row: _Printed) -> Steel:
     rivals = [other.modulus for other in _PRINTED if other.name in row.rivals]
-    reach = max(row.half_digit * row.unit, *(abs(row.modulus - g) for g in rivals))
+    reach = max(abs(row.modulus - g) for g in rivals)
     return Steel(row.name, row.modulus, reach / 3**0.5, row.source, row.standing)
 
 
