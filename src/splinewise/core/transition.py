@@ -176,5 +176,7 @@ def _fillet(
     refuse_where(d > D, "head_diameter", D, "m", "no smaller than the body's diameter")
     h = (D - d) / 2.0
     # A quarter circle, r = h, must not fail on the rounding of D − d.
-    refuse_where(r < h * (1.0 - 1e-9), "radius", r, "m", "at least the height of the step")
+    refuse_where(
+        r < h * (1.0 - 1e-9), "radius", r, "m", "at least the height of the step"
+    )
     return d, h, r
