@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from splinewise.show import System
     from splinewise.tasks.check import Check, Group
 
-__all__ = ["command", "print_check"]
+__all__ = ["check_answer", "check_picture", "command", "print_check"]
 
 
 @click.command("check")
@@ -38,38 +38,15 @@ def command(car: str, corner: str | None, as_json: bool) -> int:
 
 def print_check(check: Check, system: System) -> None:
     """Print the dimensions side by side."""
-    from splinewise.cli.pictures import doubt_bars
     from splinewise.cli.report import Report
     from splinewise.tasks.said import said, said_change
-    from splinewise.tasks.values import COVERAGE, Value
 
     report = Report()
     report.title(f"{check.car}, {check.corner}: do the dimensions agree?")
-    report.answer(f"{check.published.words} {check.readings.words}")
-    apart = check.published.mean.value - check.readings.mean.value
-    if math.isfinite(apart):
-        steps = apart / check.index_step.value
-        many = (
-            "" if abs(steps) > 999 else f" ({steps:+.1f} index steps)".replace("-", "−")
-        )
-        report.answer(
-            "Between what is published and what was read there are "
-            f"{said_change(Value(apart, 'rad'), system)} of slack angle{many}."
-        )
+    for sentence in check_answer(check, system):
+        report.answer(sentence)
+    report.picture(check_picture(check))
     groups = (check.published, check.readings)
-    report.picture(
-        doubt_bars(
-            [
-                (
-                    f"{_origin(g)}: {row.estimate.name}",
-                    row.estimate.slack_angle.value,
-                    COVERAGE * (row.estimate.slack_angle.doubt or 0.0),
-                )
-                for g in groups
-                for row in g.rows
-            ]
-        )
-    )
     report.table(
         [
             (
@@ -94,6 +71,41 @@ def print_check(check: Check, system: System) -> None:
         else "read the dimensions that disagree again before you move a tooth."
     )
     report.print()
+
+
+def check_answer(check: Check, system: System) -> list[str]:
+    """Return the answer of a check in sentences."""
+    from splinewise.tasks.said import said_change
+    from splinewise.tasks.values import Value
+
+    found = [f"{check.published.words} {check.readings.words}"]
+    apart = check.published.mean.value - check.readings.mean.value
+    if math.isfinite(apart):
+        steps = f"{apart / check.index_step.value:+.1f}".replace("-", "−")
+        many = f" ({steps} index steps)" if check.index_step.value < 1.0 else ""
+        found.append(
+            "From what was read to what is published there are "
+            f"{said_change(Value(apart, 'rad'), system)} of slack angle{many}."
+        )
+    return found
+
+
+def check_picture(check: Check) -> list[str]:
+    """Return the dimensions as bars of doubt on one scale of slack angle."""
+    from splinewise.cli.pictures import doubt_bars
+    from splinewise.tasks.values import COVERAGE
+
+    return doubt_bars(
+        [
+            (
+                f"{_origin(group)}: {row.estimate.name}",
+                row.estimate.slack_angle.value,
+                COVERAGE * (row.estimate.slack_angle.doubt or 0.0),
+            )
+            for group in (check.published, check.readings)
+            for row in group.rows
+        ]
+    )
 
 
 def _origin(group: Group) -> str:

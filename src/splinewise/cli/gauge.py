@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from splinewise.show import System
     from splinewise.tasks.gauge import Gauge
 
-__all__ = ["command", "print_gauge"]
+__all__ = ["command", "gauge_answer", "print_gauge"]
 
 _LENGTH = QuantityOption("length")
 
@@ -116,10 +116,7 @@ def print_gauge(gauge: Gauge, system: System) -> None:
 
     report = Report()
     report.title(f"{gauge.car}, {gauge.corner}: what do you drill?")
-    report.answer(
-        f"Drill two holes {said(gauge.centres, system)} apart, centre to centre: a "
-        f"gauge for the {gauge.dimension}, from {gauge.fixed} to {gauge.moving}."
-    )
+    report.answer(gauge_answer(gauge, system))
     if gauge.drilled is not None:
         _print_drilled(report, gauge, system)
     report.picture(
@@ -177,6 +174,16 @@ def print_gauge(gauge: Gauge, system: System) -> None:
         else "which teeth to move: splinewise teeth CAR CORNER"
     )
     report.print()
+
+
+def gauge_answer(gauge: Gauge, system: System) -> str:
+    """Return the answer of a gauge in a sentence."""
+    from splinewise.tasks.said import said
+
+    return (
+        f"Drill two holes {said(gauge.centres, system)} apart, centre to centre: a "
+        f"gauge for the {gauge.dimension}, from {gauge.fixed} to {gauge.moving}."
+    )
 
 
 def _print_drilled(report: Any, gauge: Gauge, system: System) -> None:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from splinewise.show import System
     from splinewise.tasks.plan import Plan
 
-__all__ = ["command", "goal_options", "planned", "print_plan"]
+__all__ = ["command", "goal_options", "plan_answer", "planned", "print_plan"]
 
 
 def goal_options(function: Any) -> Any:
@@ -100,22 +100,9 @@ def print_plan(plan: Plan, system: System) -> None:
 
     report = Report()
     report.title(f"{plan.car}, {plan.corner}: what must the slack angle be?")
-    lengths = "; ".join(f"{d.name} {said(d.slack, system)}" for d in plan.lengths)
-    report.answer(
-        f"With the bar slack, set the arm {said(plan.slack_angle, system)} from the "
-        f"drawn position ({said(plan.slack_slope, system)} to level)"
-        + (f": {lengths}." if lengths else ".")
-    )
-    stands = (
-        f"It will stand at {said(plan.ride_height, system)} ({plan.ride_height_where})"
-        if plan.ride_height.known
-        else f"The wheel will stand {said_change(plan.rise, system)} from as drawn"
-    )
+    for sentence in plan_answer(plan, system):
+        report.answer(sentence)
     ride, bump, rebound = plan.stresses
-    report.answer(
-        f"{stands}, the bar at {said(ride.stress, system, both=True)}, "
-        f"{said(ride.share, system)} of its limit."
-    )
     report.picture(
         travel_line(
             [
@@ -176,3 +163,25 @@ def print_plan(plan: Plan, system: System) -> None:
     report.points("Caution", plan.cautions)
     report.next("make the gauge: splinewise gauge CAR CORNER")
     report.print()
+
+
+def plan_answer(plan: Plan, system: System) -> list[str]:
+    """Return the answer of a plan in sentences."""
+    from splinewise.tasks.said import said, said_change
+
+    lengths = "; ".join(f"{d.name} {said(d.slack, system)}" for d in plan.lengths)
+    stands = (
+        f"It will stand at {said(plan.ride_height, system)} ({plan.ride_height_where})"
+        if plan.ride_height.known
+        else f"The wheel will stand {said_change(plan.rise, system)} from as drawn"
+    )
+    ride = plan.stresses[0]
+    setting = (
+        f"With the bar slack, set the arm {said(plan.slack_angle, system)} from the "
+        f"drawn position ({said(plan.slack_slope, system)} to level)"
+    )
+    standing = (
+        f"{stands}, the bar at {said(ride.stress, system, both=True)}, "
+        f"{said(ride.share, system)} of its limit."
+    )
+    return [f"{setting}: {lengths}." if lengths else f"{setting}.", standing]

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from splinewise.show import System
     from splinewise.tasks.teeth import RankedMove, Teeth
 
-__all__ = ["command", "print_teeth"]
+__all__ = ["command", "print_teeth", "teeth_answer"]
 
 
 @click.command("teeth")
@@ -172,7 +172,7 @@ def print_teeth(teeth: Teeth, system: System) -> None:
     where = f"{teeth.car}, {teeth.corner}" if teeth.corner else "Two splined ends"
     report.title(f"{where}: which teeth?")
     best = teeth.moves[0]
-    report.answer(_answer(teeth, best, system))
+    report.answer(teeth_answer(teeth, system))
     if best.teeth:
         report.points(
             f"With the bar slack, {teeth.seen_from}:"
@@ -235,9 +235,11 @@ def print_teeth(teeth: Teeth, system: System) -> None:
     report.print()
 
 
-def _answer(teeth: Teeth, best: RankedMove, system: System) -> str:
+def teeth_answer(teeth: Teeth, system: System) -> str:
+    """Return the answer in a sentence."""
     from splinewise.tasks.said import said_change
 
+    best = teeth.moves[0]
     rest = f"{said_change(best.left_over, system)} is left over"
     if best.height_left_over.known:
         height = best.height_left_over
