@@ -188,6 +188,34 @@ def test_a_row_of_holes_gives_the_nearest_hole(row, off):
     assert_allclose(given_ + setting.left_over, wanted, atol=1e-12)
 
 
+@pytest.mark.parametrize("count", [3, 4])
+def test_half_a_hole_past_the_end_is_still_the_end_hole(count):
+    row = HoleRow(0.05, 0.01, count, 1)
+    for way in (1, -1):
+        edge = way * (row.half + 0.5) * row.step
+        assert row.position_at(edge) == way * row.half
+        with pytest.raises(ReachError, match="it cannot turn it by"):
+            row.position_at(edge * 1.01)
+
+
+def test_a_lever_past_its_dead_centre_is_out_of_reach():
+    """150° asks as much of the screw as 30°, but the lever cannot get there."""
+    screw = Screw(0.03, 0.003, 16.0, math.pi / 2, math.inf, 1)
+
+    assert screw.position_at(30 * DEGREE) == pytest.approx(5.0)
+    with pytest.raises(ReachError, match=r"it cannot turn it by 2\.61799 rad"):
+        screw.position_at(150 * DEGREE)
+
+
+def test_nearly_once_round_is_not_a_short_way_along_the_slot():
+    """350° and −10° are as far apart in a straight line."""
+    slot = Slot(0.06, 0.06, 1)
+
+    assert slot.position_at(-10 * DEGREE) < 0.0
+    with pytest.raises(ReachError, match="it cannot turn it by"):
+        slot.position_at(350 * DEGREE)
+
+
 def test_no_adjuster_has_nothing_to_spare():
     assert spare(None) == (0.0, 0.0)
 

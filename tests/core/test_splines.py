@@ -36,33 +36,39 @@ PAGE = Path(__file__).parents[2] / "docs" / "explanation" / "teeth.md"
 counts = st.integers(1, 60)
 pairs = st.builds(Splines, counts, counts)
 turns = st.floats(-math.pi, math.pi)
+ENDS = ("arm", "anchor")
 labours = st.builds(Labour, st.integers(0, 5), st.integers(0, 5), st.integers(0, 20))
 
 
 def searched(arm, anchor, labour):
-    """Return, for each place of a pair, the least cost and all moves that have it.
+    """Return, for each place of a pair, the least key of all moves that reach it.
 
     Every pair of teeth over a whole turn both ways at each end is laid out, so no
-    thought about folding or wrapping goes in.
+    thought about folding or wrapping goes in.  The key is the order that is promised:
+    cost, ends, teeth counted a whole turn past, teeth at the arm.
     """
     i, j = np.meshgrid(
         np.arange(-arm, arm + 1), np.arange(-anchor, anchor + 1), indexing="ij"
     )
     n = math.lcm(arm, anchor)
-    place = (i * (n // arm) + j * (n // anchor)) % n
+    counted = i * (n // arm) + j * (n // anchor)
+    place = counted % n
+    cost = labour.arm * abs(i) + labour.anchor * abs(j)
     ends = (i != 0).astype(int) + (j != 0)
-    cost = labour.arm * abs(i) + labour.anchor * abs(j) + labour.end * ends
-    least = np.full(n, np.iinfo(int).max)
-    np.minimum.at(least, place.ravel(), cost.ravel())
-    fewest = np.full(n, 3)
-    cheap = cost == least[place]
-    np.minimum.at(fewest, place[cheap], ends[cheap])
-    return least, fewest
+    order = key(cost + labour.end * ends, ends, abs(counted - place) // n, abs(i))
+    least = np.full(n, np.iinfo(np.int64).max)
+    np.minimum.at(least, place.ravel(), order.ravel())
+    return least
+
+
+def key(cost, ends, past, arm):
+    """Pack an order into one whole number."""
+    return ((cost * 3 + ends) * 10 + past) * 1000 + arm
 
 
 def check_against_search(arm, anchor, labour):
     """Hold each place of one pair to the search."""
-    least, fewest = searched(arm, anchor, labour)
+    least = searched(arm, anchor, labour)
     splines = Splines(arm, anchor)
     n = splines.lcm
 
@@ -71,8 +77,9 @@ def check_against_search(arm, anchor, labour):
     for k, move in enumerate(found):
         place = (move.arm * (n // arm) + move.anchor * (n // anchor)) % n
         assert place == k, move
-        assert labour.of(move.arm, move.anchor) == least[k], move
-        assert move.ends == fewest[k], move
+        cost = labour.of(move.arm, move.anchor)
+        order = key(cost, move.ends, abs(move.whole_turns), abs(move.arm))
+        assert order == least[k], move
     assert len({(move.arm, move.anchor) for move in found}) == n
 
 
@@ -101,11 +108,11 @@ def test_all_pairs_from_10_to_60(arm):
 @given(pairs, labours, st.integers(-5000, 5000))
 def test_any_pair_any_labour_any_place(splines, labour, k):
     """The widest form: one place of a random pair, against the search."""
-    least, _ = searched(splines.arm, splines.anchor, labour)
+    least = searched(splines.arm, splines.anchor, labour)[k % splines.lcm]
 
     move = least_move(splines, k, labour=labour)
 
-    assert labour.of(move.arm, move.anchor) == least[k % splines.lcm]
+    assert labour.of(move.arm, move.anchor) == least // key(1, 0, 0, 0)
     turn = Fraction(move.arm, splines.arm) + Fraction(move.anchor, splines.anchor)
     assert turn - move.whole_turns == Fraction(k, splines.lcm)
 
@@ -239,6 +246,46 @@ def test_labour_decides_within_the_tolerance():
 
     assert (moves(splines, 0.3 * DEGREE)[0].teeth) == 2
     assert moves(splines, 0.3 * DEGREE, tolerance=0.3 * DEGREE)[0].teeth == 0
+
+
+def test_the_best_within_the_tolerance_comes_first_even_if_it_is_the_only_one():
+    """0.75° lies between one step and two; within 0.8° nothing need be moved."""
+    close = moves(Splines(27, 28), 0.75 * DEGREE, tolerance=0.8 * DEGREE, most=1)
+    assert [(m.arm, m.anchor) for m in close] == [(0, 0)]
+
+
+@given(pairs, turns)
+def test_each_further_answer_is_there_for_a_reason(splines, wanted):
+    """It is cheaper than all before it, or beside the turn, or one end's best."""
+    answers = moves(splines, wanted, most=1000)
+    single = {(m.arm, m.anchor) for m in (alone(splines, wanted, e) for e in ENDS)}
+
+    for n, move in enumerate(answers):
+        beside = abs(move.left_over) < splines.index_step * (1 + 1e-5)
+        cheaper = all(move.teeth < other.teeth for other in answers[:n])
+        assert beside or cheaper or (move.arm, move.anchor) in single
+
+
+def test_what_is_within_half_the_coarser_tooth_is_looked_at():
+    """10 and 27 teeth, 21° wanted: one tooth at the anchor leaves 7.7°.
+
+    That is over half its own tooth, 6.7°, but well inside half the other, 18°.
+    """
+    pair, wanted = Splines(10, 27), 21 * DEGREE
+    offered = [(m.arm, m.anchor) for m in moves(pair, wanted)]
+    nearer = [(m.arm, m.anchor) for m in moves(pair, wanted, reach=7 * DEGREE)]
+
+    assert (0, 1) in offered
+    assert (0, 1) not in nearer
+
+
+def test_an_end_alone_may_go_the_long_way_for_the_adjusters_sake():
+    """The adjuster can only give droop, so the spline is asked for over half a turn."""
+    move = alone(Splines(24, 1), 3.1, "arm", adjuster=(-0.5, 0.0))
+
+    assert (move.arm, move.whole_turns) == (-11, -1)
+    assert move.turn == pytest.approx(13 * 15 * DEGREE)
+    assert move.remains == pytest.approx(0.0, abs=1e-12)
 
 
 def test_fewer_ends_before_fewer_teeth_at_the_arm():
