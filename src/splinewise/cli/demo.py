@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from splinewise.cli.options import write_new
+
 __all__ = ["command"]
 
 
@@ -31,23 +33,11 @@ def command(name: str | None, write: Path | None, listed: bool) -> int:
         msg = f"There is no invented car {chosen!r}. There are: {', '.join(names)}."
         raise click.UsageError(msg)
     if write is not None:
-        _write(write, demo_text(chosen))
+        write_new(write, demo_text(chosen))
         click.echo(f"Wrote {write}. Try: splinewise check {write}")
         return 0
     _walk(chosen, load_demo(chosen))
     return 0
-
-
-def _write(path: Path, text: str) -> None:
-    try:
-        with path.open("x", encoding="utf-8") as file:
-            file.write(text)
-    except FileExistsError:
-        msg = f"{path} is there already; name another file."
-        raise click.UsageError(msg) from None
-    except OSError as error:
-        msg = f"{path} cannot be written: {error.strerror}."
-        raise click.UsageError(msg) from None
 
 
 def _walk(name: str, car: object) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -21,6 +22,7 @@ __all__ = [
     "emit",
     "figure",
     "open_car",
+    "write_new",
 ]
 
 CAR = click.argument("car", metavar="CAR")
@@ -152,3 +154,30 @@ def emit(
     click.echo(
         json.dumps(data[0] if len(data) == 1 else data, ensure_ascii=False, indent=2)
     )
+
+
+def write_new(path: Path, text: str) -> None:
+    """Write a file that is not there yet, whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    text : str
+        What shall stand in it.
+    """
+    try:
+        file = path.open("x", encoding="utf-8")
+    except FileExistsError:
+        msg = f"{path} is there already; name another file."
+        raise click.UsageError(msg) from None
+    except OSError as error:
+        msg = f"{path} cannot be written: {error.strerror}."
+        raise click.UsageError(msg) from None
+    try:
+        with file:
+            file.write(text)
+    except OSError as error:
+        path.unlink(missing_ok=True)
+        msg = f"{path} could not be written whole, so it was taken away: {error.strerror}."
+        raise click.UsageError(msg) from None
