@@ -13,11 +13,25 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from splinewise.core.geometry import Circle, Vec, cross, dot, unit
-from splinewise.core.jet import Number, cos, sin, sqrt, value
+from splinewise.core.geometry import (
+    Circle,
+    Turned,
+    Vec,
+    cross,
+    dot,
+    length,
+    squared,
+    turn,
+    unit,
+)
+from splinewise.core.jet import Number, sqrt, value
 from splinewise.core.quantities import Array, finite, positive, refuse_where
 
 __all__ = ["Arm", "Span"]
+
+# Below these a point on the axis, or one that moves level, is rounding's affair.
+_NEAR = 1e-9
+_LEVEL = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -36,11 +50,42 @@ class Arm:
     axis: Vec
 
     @classmethod
-    def between(cls, front: Vec, rear: Vec, outer: Vec) -> Arm:
-        """Return the arm on two pivots whose `outer` point rises in bump. [m]"""
+    def between(cls, front: Vec, rear: Vec, outer: Vec, *, name: str = "outer") -> Arm:
+        """Return the arm on two pivots whose outer point rises in bump.
+
+        Parameters
+        ----------
+        front, rear : Vec, shape (...)
+            The pivots, in either order. [m]
+        outer : Vec, shape (...)
+            The point of the arm that bump lifts. [m]
+        name : str, default "outer"
+            What the error calls that point. [1]
+
+        Returns
+        -------
+        Arm, shape (...)
+            The arm. [m]
+
+        Raises
+        ------
+        QuantityError
+            If the pivots coincide, the outer point lies on their line, or it moves
+            level, so that nothing tells which way is bump.
+        """
+        apart = value(length(front - rear))
+        refuse_where(~(apart > 0.0), name, apart, "m", "on pivots that lie apart")
         axis = unit(front - rear)
-        rise = value(cross(axis, outer - rear).z)
-        return cls(rear, axis * np.where(rise < 0.0, -1.0, 1.0))
+        path = cross(axis, outer - rear)
+        radius = value(length(path))
+        refuse_where(
+            ~(radius > _NEAR * apart), name, radius, "m", "off the line of the pivots"
+        )
+        lift = value(path.z) / radius
+        refuse_where(
+            np.abs(lift) < _LEVEL, name, lift, "m/m", "lifted as the arm turns"
+        )
+        return cls(rear, axis * np.where(lift < 0.0, -1.0, 1.0))
 
     def path(self, point: Vec) -> Circle:
         """Return the circle on which a point of the arm runs. [m]"""
@@ -51,7 +96,7 @@ class Arm:
         path = self.path(point)
         g = path.centre - fixed
         return Span(
-            dot(g, g) + dot(path.start, path.start),
+            squared(g) + squared(path.start),
             2.0 * dot(g, path.start),
             2.0 * dot(g, path.ahead),
         )
@@ -141,7 +186,13 @@ class Span:
 
     def length(self, angle: Number) -> Number:
         """Return the length at an arm angle. [m]"""
-        return sqrt(self.constant + self.cosine * cos(angle) + self.sine * sin(angle))
+        return self.at(turn(angle))
+
+    def at(self, turned: Turned) -> Number:
+        """Return the length where sine and cosine of the arm angle are known. [m]"""
+        return sqrt(
+            self.constant + self.cosine * turned.cosine + self.sine * turned.sine
+        )
 
     def slope(self, angle: ArrayLike) -> Array:
         """Return the change of length with arm angle. [m/rad]"""
@@ -177,9 +228,14 @@ class Span:
             The angle at which bump shortens the span and the one at which it
             lengthens it, each from −π to π; NaN where the arm cannot give the
             length. [rad]
+
+        Raises
+        ------
+        QuantityError
+            If the length is not a positive number.
         """
         c1, c2 = value(self.cosine), value(self.sine)
-        s = np.asarray(length, dtype=np.float64)
+        s = positive("length", length, "m")
         swing = np.hypot(c1, c2)
         middle = np.arctan2(c2, c1)
         with np.errstate(invalid="ignore", divide="ignore"):
@@ -187,7 +243,7 @@ class Span:
         return _wrapped(middle + away), _wrapped(middle - away)
 
     def angle(self, length: ArrayLike, *, near: ArrayLike = 0.0) -> Array:
-        """Return the arm angle for a length, the root on the same slope as `near`.
+        """Return the arm angle for a length, on the same side of dead centre as `near`.
 
         Parameters
         ----------

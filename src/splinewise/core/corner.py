@@ -82,6 +82,8 @@ class WheelForce:
         Turn of the bar from slack. [rad]
     rise : ndarray, shape (...)
         Height of the contact point in the body's axes. [m]
+    rise_slope : ndarray, shape (...)
+        Its change with arm angle. [m/rad]
     """
 
     force: Array
@@ -90,6 +92,7 @@ class WheelForce:
     torque: Array
     twist: Array
     rise: Array
+    rise_slope: Array
 
 
 def wheel_force(linkage: Linkage, spring: Spring, angle: ArrayLike) -> WheelForce:
@@ -130,6 +133,7 @@ def wheel_force(linkage: Linkage, spring: Spring, angle: ArrayLike) -> WheelForc
         torque=np.asarray(torque),
         twist=np.asarray(twist),
         rise=value(pose.contact.z),
+        rise_slope=z1,
     )
 
 
@@ -166,7 +170,7 @@ def slack_for(
     k = positive("rate", rate, "N·m/rad")
     theta = finite("angle", angle, "rad")
     rubber = bush or Bush()
-    pose = solve(linkage, theta)
+    pose = solve(linkage, theta, order=1)
     held = rubber.rate * (theta - rubber.tightened_at)
     torque = (finite("load", load, "N") * slope(pose.contact.z) - held) / slope(
         pose.twist
@@ -217,9 +221,8 @@ def standing_angle(
 
     def excess(angle: Array) -> tuple[Array, Array]:
         at = wheel_force(linkage, spring, angle)
-        # dF/dθ = (dF/dz) z': Newton wants the slope by arm angle.
-        z1 = slope(solve(linkage, angle).contact.z)
-        return at.force - wanted, at.wheel_rate * z1
+        # Newton wants the slope by arm angle: dF/dθ = (dF/dz) z'.
+        return at.force - wanted, at.wheel_rate * at.rise_slope
 
     inside = (excess(lower)[0] <= 0.0) & (excess(upper)[0] >= 0.0)
     theta = 0.5 * (lower + upper)

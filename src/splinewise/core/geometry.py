@@ -13,21 +13,32 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from splinewise.core.jet import Number, cos, sin, slope, sqrt, value
+from splinewise.core.jet import (
+    Number,
+    implicit,
+    sincos,
+    slope,
+    sqrt,
+    square,
+    value,
+)
 from splinewise.core.quantities import Array, finite, refuse_where
 
 __all__ = [
     "Circle",
     "Turned",
     "Vec",
+    "apex",
     "circle_meets_sphere",
     "cross",
     "dot",
     "length",
+    "squared",
     "three_spheres",
     "turn",
     "unit",
     "vec",
+    "wave_root",
 ]
 
 
@@ -58,6 +69,11 @@ class Vec:
 
     def __neg__(self) -> Vec:
         return Vec(-self.x, -self.y, -self.z)
+
+    @property
+    def still(self) -> Vec:
+        """The same values without their derivatives. [m]"""
+        return Vec(value(self.x), value(self.y), value(self.z))
 
     @property
     def array(self) -> Array:
@@ -135,6 +151,22 @@ def cross(a: Vec, b: Vec) -> Vec:
     )
 
 
+def squared(a: Vec) -> Number:
+    """Square of a vector's length, a·a.
+
+    Parameters
+    ----------
+    a : Vec, shape (...)
+        Vector. [m]
+
+    Returns
+    -------
+    Jet or ndarray, shape (...)
+        Its length squared. [m²]
+    """
+    return square(a.x) + square(a.y) + square(a.z)
+
+
 def length(a: Vec) -> Number:
     """Length of a vector, |a|.
 
@@ -148,7 +180,7 @@ def length(a: Vec) -> Number:
     Jet or ndarray, shape (...)
         Its length. [m]
     """
-    return sqrt(dot(a, a))
+    return sqrt(squared(a))
 
 
 def unit(a: Vec) -> Vec:
@@ -225,7 +257,44 @@ def turn(angle: Number) -> Turned:
     Turned, shape (...)
         The turn. [1]
     """
-    return Turned(sin(angle), cos(angle))
+    return Turned(*sincos(angle))
+
+
+def wave_root(
+    cosine: Number, sine: Number, total: Number, branch: Array | float
+) -> Turned:
+    """Turn φ at which a cos φ + b sin φ = k.
+
+    cos φ = (a k − b w)/(a² + b²), sin φ = (b k + a w)/(a² + b²) with
+    w = ±√(a² + b² − k²) = a sin φ − b cos φ, and φ' w = a' cos φ + b' sin φ − k'
+    (own derivation).  No trigonometric function is called.
+
+    Parameters
+    ----------
+    cosine, sine, total : Jet or array_like, shape (...)
+        a, b and k, in any one unit. [m²]
+    branch : array_like, shape (...)
+        +1 or −1: the sign of w, which of the two roots. [1]
+
+    Returns
+    -------
+    Turned, shape (...)
+        Sine and cosine of φ; NaN where there is none. [1]
+    """
+    a, b, k = value(cosine), value(sine), value(total)
+    m = a * a + b * b
+    w = np.sqrt(m - k * k) * branch
+    n = 1.0 / m
+    found = (b * k + a * w) * n, (a * k - b * w) * n
+    return Turned(*implicit(found, _wave_rates, (cosine, sine, total)))
+
+
+def _wave_rates(
+    found: Sequence[Number], inputs: Sequence[Number], change: Sequence[Number]
+) -> Sequence[Number]:
+    (s, c), (a, b, _), (da, db, dk) = found, inputs, change
+    rate = (da * c + db * s - dk) / (a * s - b * c)
+    return c * rate, -(s * rate)
 
 
 def circle_meets_sphere(
@@ -234,9 +303,8 @@ def circle_meets_sphere(
     """Turn at which a point on a circle is `radius` away from `centre`.
 
     |c + p cos φ + q sin φ − s|² = r² is a cos φ + b sin φ = k, with
-    a = 2 p·(c − s), b = 2 q·(c − s), k = r² − p² − (c − s)², whose two roots are
-    cos φ = (a k ∓ b w)/(a² + b²), sin φ = (b k ± a w)/(a² + b²), w² = a² + b² − k²
-    (own derivation).  No trigonometric function is called.
+    a = 2 p·(c − s), b = 2 q·(c − s), k = r² − p² − (c − s)²; `wave_root` does the
+    rest (own derivation).
 
     Parameters
     ----------
@@ -257,11 +325,66 @@ def circle_meets_sphere(
     g = circle.centre - centre
     a = 2.0 * dot(circle.start, g)
     b = 2.0 * dot(circle.ahead, g)
-    k = radius * radius - dot(circle.start, circle.start) - dot(g, g)
-    m = a * a + b * b
-    w = sqrt(m - k * k) * branch
-    n = 1.0 / m
-    return Turned((b * k + a * w) * n, (a * k - b * w) * n)
+    k = square(radius) - squared(circle.start) - squared(g)
+    return wave_root(a, b, k, branch)
+
+
+def apex(
+    first: Vec,
+    second: Vec,
+    distances: tuple[Number, Number, Number],
+    branch: Array | float,
+) -> Vec:
+    """Point at given distances from the origin and from two other points.
+
+    With u and v the two points and t the one that is sought, the distances give
+    α = u·t and β = v·t; then t = x u + y v + h n, where n = u × v, x and y solve
+    α = x u² + y u·v, β = x u·v + y v², and h² n² = r₀² − α x − β y.  Its rate obeys
+    t·t' = r₀ r₀', u·t' = α' − t·u', v·t' = β' − t·v' (own derivation).
+
+    Parameters
+    ----------
+    first, second : Vec, shape (...)
+        u and v, not in one line with the origin. [m]
+    distances : tuple of Jet or array_like, shape (...)
+        Distance from the origin, from the first and from the second. [m]
+    branch : array_like, shape (...)
+        +1 for the point on the side of u × v, −1 for the other. [1]
+
+    Returns
+    -------
+    Vec, shape (...)
+        The point; NaN where the three spheres do not meet. [m]
+    """
+    u, v = first.still, second.still
+    rr, to_first, to_second = (value(r) ** 2 for r in distances)
+    uu, uv, vv, n = dot(u, u), dot(u, v), dot(v, v), cross(u, v)
+    alpha = 0.5 * (rr - to_first + uu)
+    beta = 0.5 * (rr - to_second + vv)
+    # n² = u² v² − (u·v)², but this way it keeps its digits where u and v are close.
+    inverse = 1.0 / dot(n, n)
+    x = (alpha * vv - beta * uv) * inverse
+    y = (beta * uu - alpha * uv) * inverse
+    h = sqrt((rr - alpha * x - beta * y) * inverse) * branch
+    t = u * x + v * y + n * h
+    inputs = (first.x, first.y, first.z, second.x, second.y, second.z, *distances)
+    return Vec(*implicit((value(t.x), value(t.y), value(t.z)), _apex_rates, inputs))
+
+
+def _apex_rates(
+    found: Sequence[Number], inputs: Sequence[Number], change: Sequence[Number]
+) -> Sequence[Number]:
+    t, u, v = Vec(*found), Vec(*inputs[:3]), Vec(*inputs[3:6])
+    du, dv = Vec(*change[:3]), Vec(*change[3:6])
+    grow, first, second = (r * dr for r, dr in zip(inputs[6:], change[6:], strict=True))
+    along_u = dot(du, u - t) + (grow - first)
+    along_v = dot(dv, v - t) + (grow - second)
+    vt, tu = cross(v, t), cross(t, u)
+    inverse = 1.0 / dot(u, vt)
+    rate = vt * (along_u * inverse) + tu * (along_v * inverse)
+    if not isinstance(change[6], float):
+        rate = rate + cross(u, v) * (grow * inverse)
+    return rate.x, rate.y, rate.z
 
 
 def three_spheres(
@@ -271,11 +394,7 @@ def three_spheres(
     distances: tuple[Number, Number, Number],
     branch: Array | float,
 ) -> Vec:
-    """Point at given distances from three points (trilateration).
-
-    With u = b − a, v = c − a, n = u × v and t the point seen from a, the distances
-    give α = u·t and β = v·t; then t = f ± n √((r_a² − f²)/n²) with
-    f = (α v − β u) × n / n² (own derivation).
+    """Point at given distances from three points (trilateration); see `apex`.
 
     Parameters
     ----------
@@ -291,14 +410,4 @@ def three_spheres(
     Vec, shape (...)
         The point; NaN where the spheres do not meet. [m]
     """
-    u, v = b - a, c - a
-    n = cross(u, v)
-    ra, rb, rc = distances
-    aa = ra * ra
-    alpha = 0.5 * (aa - rb * rb + dot(u, u))
-    beta = 0.5 * (aa - rc * rc + dot(v, v))
-    r = 1.0 / dot(n, n)
-    flat = cross(v * alpha - u * beta, n) * r
-    # What the distance from a leaves after the part in the plane stands along n.
-    high = sqrt((aa - dot(flat, flat)) * r) * branch
-    return a + flat + n * high
+    return a + apex(b - a, c - a, distances, branch)

@@ -8,8 +8,8 @@ from splinewise.core.linkages.base import (
     solve,
 )
 from splinewise.core.linkages.double_wishbone import DoubleWishbone, WishbonePoints
-from splinewise.core.linkages.outputs import Travel, travel
 from splinewise.core.linkages.planar_arm import PlanarArm
+from splinewise.core.linkages.sweep import Travel, travel
 
 __all__ = [
     "DoubleWishbone",

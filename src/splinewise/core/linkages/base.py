@@ -6,14 +6,17 @@ from dataclasses import dataclass
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from splinewise.core.arm import Arm
-from splinewise.core.geometry import Vec, unit
-from splinewise.core.jet import Number, seed, slope, sqrt, value
-from splinewise.core.quantities import Array
+from splinewise.core.geometry import Vec, length, unit
+from splinewise.core.jet import Number, seed, slope, sqrt, square, value
+from splinewise.core.quantities import Array, refuse_where
 
 __all__ = ["Linkage", "Pose", "contact_below", "locking_angle", "outward", "solve"]
+
+# Least sideways part of a wheel's axis: a wheel turned or laid by some 84° is none.
+_ACROSS = 0.1
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -103,7 +106,7 @@ def contact_below(wheel: Vec, spindle: Vec, radius: Number) -> Vec:
     Vec, shape (...)
         The contact point. [m]
     """
-    upright = sqrt(1.0 - spindle.z * spindle.z)
+    upright = sqrt(1.0 - square(spindle.z))
     lean = spindle.z * (radius / upright)
     return Vec(
         wheel.x + spindle.x * lean,
@@ -112,8 +115,10 @@ def contact_below(wheel: Vec, spindle: Vec, radius: Number) -> Vec:
     )
 
 
-def solve(linkage: Linkage, angle: Array | float, *, rack: Number = 0.0) -> Pose:
-    """Return the pose with exact first and second derivatives by arm angle.
+def solve(
+    linkage: Linkage, angle: ArrayLike, *, rack: Number = 0.0, order: int = 2
+) -> Pose:
+    """Return the pose with its exact derivatives by arm angle.
 
     Parameters
     ----------
@@ -123,14 +128,17 @@ def solve(linkage: Linkage, angle: Array | float, *, rack: Number = 0.0) -> Pose
         Arm angle. [rad]
     rack : array_like, shape (...), default 0
         As in `Linkage.pose`. [m]
+    order : int, shape (), default 2
+        Highest derivative to carry, 1 or 2; the first alone costs less. [1]
 
     Returns
     -------
     Pose, shape (...)
         The pose as jets; NaN where the linkage cannot be assembled. [m]
     """
+    theta = seed(np.asarray(angle, dtype=np.float64), order=order)
     with np.errstate(invalid="ignore", divide="ignore"):
-        return linkage.pose(seed(angle), rack=rack)
+        return linkage.pose(theta, rack=rack)
 
 
 def locking_angle(
@@ -189,6 +197,18 @@ def outward(spindle: Vec, outboard: float) -> Vec:
     -------
     Vec, shape (...)
         The unit vector. [1]
+
+    Raises
+    ------
+    QuantityError
+        If the direction is none, or lies in the plane of the vehicle's length and
+        height, so that neither end of it is outboard.
     """
+    size = value(length(spindle))
+    refuse_where(~(size > 0.0), "spindle", size, "long", "a direction")
     s = unit(spindle)
-    return s * np.where(value(s.y) * outboard < 0.0, -1.0, 1.0)
+    across = value(s.y)
+    refuse_where(
+        np.abs(across) < _ACROSS, "spindle", across, "of it sideways", "sideways"
+    )
+    return s * np.where(across * outboard < 0.0, -1.0, 1.0)

@@ -1,8 +1,8 @@
 """Double wishbone with a track rod; the bar turns with the lower or the upper arm.
 
-The arm with the bar is given its angle; the other arm's ball joint is where its
-circle meets the sphere of the upright's length; the outer track-rod joint is found
-from the two ball joints and the inner joint; the wheel rides with these three.
+The arm with the bar is given its angle; the upright joins the two arms to a four-bar
+in space, which gives the other arm's; the outer track-rod joint is found from the two
+ball joints and the inner joint; the wheel rides with these three.
 """
 
 from __future__ import annotations
@@ -12,23 +12,32 @@ from typing import Literal
 
 import numpy as np
 
-from splinewise.core.arm import Arm
+from splinewise.core.arm import Arm, Span
+from splinewise.core.four_bar import FourBar
 from splinewise.core.geometry import (
     Circle,
     Vec,
-    circle_meets_sphere,
+    apex,
     cross,
     dot,
     length,
-    three_spheres,
+    squared,
     turn,
     vec,
 )
 from splinewise.core.jet import Number, value
 from splinewise.core.linkages.base import Pose, contact_below, outward
-from splinewise.core.quantities import Array
+from splinewise.core.quantities import Array, positive, refuse_where
+from splinewise.errors import QuantityError
 
 __all__ = ["DoubleWishbone", "WishbonePoints"]
+
+Which = Literal["lower", "upper"]
+Parts = tuple[Number, Number, Number]
+
+# Volume of the four joints over that of a box of their distances.
+_DEAD_CENTRE = 1e-6
+_RULE = "off the plane of both ball joints and the inner track-rod joint"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -80,23 +89,23 @@ class DoubleWishbone:
         The arm that the bar holds. [m]
     driven, follower : Circle, shape (...)
         Paths of the ball joint on the bar's arm and on the other arm. [m]
-    upright : ndarray, shape (...)
-        Distance between the ball joints. [m]
+    upright : FourBar
+        What the upright's length makes of the two arms. [m]
     rod_inner : Vec, shape (...)
         Inner track-rod joint. [m]
     rod : tuple of ndarray, shape (...)
         Distances of the outer track-rod joint from the driven ball joint, the
         follower and the inner joint. [m]
-    branches : tuple of ndarray, shape (...)
-        Which way the follower and the track rod are assembled, ±1 each. [1]
+    rod_side : ndarray, shape (...)
+        +1 or −1: on which side of those three the outer joint lies. [1]
     wheel, spindle : tuple of ndarray, shape (...)
         Wheel centre and spindle in the upright's own three edges. [1]
     tyre_radius : ndarray, shape (...)
         Loaded radius. [m]
     bar_on : str
         "lower" or "upper": the arm that the bar holds. [1]
-    damper : tuple of Vec and Circle, or None
-        Damper's bolt on the body and path of the one on its arm. [m]
+    damper : Span or None
+        Length between the damper's bolts as its arm turns. [m]
     damper_on : str
         "lower" or "upper": the arm that carries the damper. [1]
     """
@@ -105,16 +114,16 @@ class DoubleWishbone:
     arm: Arm
     driven: Circle
     follower: Circle
-    upright: Number
+    upright: FourBar
     rod_inner: Vec
     rod: tuple[Number, Number, Number]
-    branches: tuple[Array, Array]
-    wheel: tuple[Number, Number, Number]
-    spindle: tuple[Number, Number, Number]
+    rod_side: Array
+    wheel: Parts
+    spindle: Parts
     tyre_radius: Number
-    bar_on: Literal["lower", "upper"]
-    damper: tuple[Vec, Circle] | None
-    damper_on: Literal["lower", "upper"]
+    bar_on: Which
+    damper: Span | None
+    damper_on: Which
 
     @classmethod
     def build(
@@ -122,85 +131,77 @@ class DoubleWishbone:
         points: WishbonePoints,
         *,
         outboard: float,
-        bar_on: Literal["lower", "upper"] = "lower",
-        damper_on: Literal["lower", "upper"] = "lower",
+        bar_on: Which = "lower",
+        damper_on: Which = "lower",
     ) -> DoubleWishbone:
-        """Return the linkage through these hard points, on their assembly branch."""
-        lower_ball = vec(points.lower_ball, "lower_ball")
-        upper_ball = vec(points.upper_ball, "upper_ball")
-        lower = Arm.between(
-            vec(points.lower_front, "lower_front"),
-            vec(points.lower_rear, "lower_rear"),
-            lower_ball,
-        )
-        upper = Arm.between(
-            vec(points.upper_front, "upper_front"),
-            vec(points.upper_rear, "upper_rear"),
-            upper_ball,
-        )
-        if bar_on == "lower":
-            arm, ball, other, other_ball = lower, lower_ball, upper, upper_ball
-        else:
-            arm, ball, other, other_ball = upper, upper_ball, lower, lower_ball
+        """Return the linkage through these hard points, assembled as they are.
 
-        follower = other.path(other_ball)
-        edge = other_ball - ball
+        Parameters
+        ----------
+        points : WishbonePoints
+            Hard points at the drawn position. [m]
+        outboard : float, shape ()
+            +1 on the left of the vehicle, −1 on the right. [1]
+        bar_on : str, default "lower"
+            "lower" or "upper": the arm that the bar holds. [1]
+        damper_on : str, default "lower"
+            "lower" or "upper": the arm that carries the damper. [1]
+
+        Returns
+        -------
+        DoubleWishbone, shape (...)
+            The linkage, ready to be posed. [m]
+
+        Raises
+        ------
+        QuantityError
+            If the points make no linkage: two of them fall together, an arm has no
+            bump, the upright or the track rod is drawn at dead centre, or only one
+            of the damper's bolts is known.
+        """
+        ends = {which: _arm_and_ball(points, which) for which in ("lower", "upper")}
+        arm, ball = ends[bar_on]
+        other, other_ball = ends["upper" if bar_on == "lower" else "lower"]
+        driven, follower = arm.path(ball), other.path(other_ball)
         inner = vec(points.rod_inner, "rod_inner")
         outer = vec(points.rod_outer, "rod_outer")
-        # Of the two roots the drawn one is at φ = 0, where sin φ = 0 and cos φ = 1:
-        # the sign of w there is that of −b (see `circle_meets_sphere`).
-        ahead = value(dot(follower.ahead, follower.centre - ball))
-        above = value(dot(outer - ball, cross(edge, inner - ball)))
-        frame = _edges(ball, other_ball, outer)
-        damper = None
-        if points.damper_body is not None and points.damper_arm is not None:
-            carrier = lower if damper_on == "lower" else upper
-            damper = (
-                vec(points.damper_body, "damper_body"),
-                carrier.path(vec(points.damper_arm, "damper_arm")),
-            )
+        rod = (length(outer - ball), length(outer - other_ball), length(outer - inner))
+        frame = _edges(other_ball - ball, outer - ball)
+        hub = vec(points.wheel_centre, "wheel_centre") - ball
         return cls(
             outboard=outboard,
             arm=arm,
-            driven=arm.path(ball),
+            driven=driven,
             follower=follower,
-            upright=length(edge),
+            upright=FourBar.drawn(driven, follower, "upright"),
             rod_inner=inner,
-            rod=(
-                length(outer - ball),
-                length(outer - other_ball),
-                length(outer - inner),
-            ),
-            branches=(
-                np.where(ahead > 0.0, -1.0, 1.0),
-                np.where(above < 0.0, -1.0, 1.0),
-            ),
-            wheel=_in_edges(frame, vec(points.wheel_centre, "wheel_centre") - ball),
+            rod=rod,
+            rod_side=_side(other_ball - ball, inner - ball, outer - ball),
+            wheel=_in_edges(frame, hub),
             spindle=_in_edges(frame, outward(vec(points.spindle, "spindle"), outboard)),
-            tyre_radius=points.tyre_radius,
+            tyre_radius=positive("tyre_radius", points.tyre_radius, "m"),
             bar_on=bar_on,
-            damper=damper,
+            damper=_damper(points, ends[damper_on][0]),
             damper_on=damper_on,
         )
 
     def pose(self, angle: Number, *, rack: Number = 0.0) -> Pose:
         """Return the pose at an arm angle; as in `Linkage.pose`. [m]"""
         driven = turn(angle)
+        followed = self.upright.follow(driven)
         ball = self.driven.at(driven.sine, driven.cosine)
-        followed = circle_meets_sphere(
-            self.follower, ball, self.upright, self.branches[0]
-        )
         other = self.follower.at(followed.sine, followed.cosine)
         inner = Vec(self.rod_inner.x, self.rod_inner.y + rack, self.rod_inner.z)
-        outer = three_spheres(ball, other, inner, self.rod, self.branches[1])
-        frame = _edges(ball, other, outer)
+        edge = other - ball
+        outer = apex(edge, inner - ball, self.rod, self.rod_side)
+        frame = _edges(edge, outer)
         wheel = ball + _from_edges(frame, self.wheel)
         spindle = _from_edges(frame, self.spindle)
         damper = None
         if self.damper is not None:
-            top, path = self.damper
-            moved = driven if self.damper_on == self.bar_on else followed
-            damper = length(path.at(moved.sine, moved.cosine) - top)
+            damper = self.damper.at(
+                driven if self.damper_on == self.bar_on else followed
+            )
         return Pose(
             contact=contact_below(wheel, spindle, self.tyre_radius),
             twist=angle,
@@ -211,18 +212,44 @@ class DoubleWishbone:
         )
 
 
-def _edges(ball: Vec, other: Vec, outer: Vec) -> tuple[Vec, Vec, Vec]:
+def _arm_and_ball(points: WishbonePoints, which: Which) -> tuple[Arm, Vec]:
+    """Return an arm and its ball joint."""
+    names = [f"{which}_{end}" for end in ("front", "rear", "ball")]
+    front, rear, ball = (vec(getattr(points, name), name) for name in names)
+    return Arm.between(front, rear, ball, name=names[2]), ball
+
+
+def _side(edge: Vec, inner: Vec, outer: Vec) -> Array:
+    """Return on which side of the two ball joints and the inner joint the rod is."""
+    off = value(dot(outer, cross(edge, inner)))
+    size = value(length(edge) * length(inner) * length(outer))
+    askew = off / np.where(size > 0.0, size, 1.0)
+    refuse_where(
+        np.abs(askew) < _DEAD_CENTRE, "rod_outer", askew, "of its reach", _RULE
+    )
+    return np.where(off < 0.0, -1.0, 1.0)
+
+
+def _damper(points: WishbonePoints, arm: Arm) -> Span | None:
+    """Return the damper's length as its arm turns, if its bolts are known."""
+    body, end = points.damper_body, points.damper_arm
+    if body is None and end is None:
+        return None
+    if body is None or end is None:
+        one = "damper_body" if body is None else "damper_arm"
+        raise QuantityError(one, np.nan, "m", "given too, since the other bolt is")
+    return arm.span(vec(body, "damper_body"), vec(end, "damper_arm"))
+
+
+def _edges(edge: Vec, outer: Vec) -> tuple[Vec, Vec, Vec]:
     """Return three edges that ride with the upright: two sides and their normal."""
-    u, v = other - ball, outer - ball
-    return u, v, cross(u, v)
+    return edge, outer, cross(edge, outer)
 
 
-def _in_edges(
-    frame: tuple[Vec, Vec, Vec], direction: Vec
-) -> tuple[Number, Number, Number]:
+def _in_edges(frame: tuple[Vec, Vec, Vec], direction: Vec) -> Parts:
     """Return the multiples of the three edges that make up a vector."""
     u, v, n = frame
-    r = 1.0 / dot(n, n)
+    r = 1.0 / squared(n)
     return (
         dot(direction, cross(v, n)) * r,
         dot(direction, cross(n, u)) * r,
@@ -230,9 +257,7 @@ def _in_edges(
     )
 
 
-def _from_edges(
-    frame: tuple[Vec, Vec, Vec], parts: tuple[Number, Number, Number]
-) -> Vec:
+def _from_edges(frame: tuple[Vec, Vec, Vec], parts: Parts) -> Vec:
     """Return the vector made up of these multiples of the three edges."""
     u, v, n = frame
     return u * parts[0] + v * parts[1] + n * parts[2]

@@ -12,9 +12,9 @@ import numpy as np
 
 from splinewise.core.arm import Arm, Span
 from splinewise.core.geometry import Vec
-from splinewise.core.jet import Number, cos, sin
+from splinewise.core.jet import Number, sincos
 from splinewise.core.linkages.base import Pose
-from splinewise.core.quantities import Array
+from splinewise.core.quantities import Array, finite, positive, refuse_where
 
 __all__ = ["PlanarArm"]
 
@@ -49,28 +49,40 @@ class PlanarArm:
     across: bool = False
     damper_span: Span | None = None
 
+    def __post_init__(self) -> None:
+        """Refuse an arm that cannot be."""
+        positive("arm_length", self.arm_length, "m")
+        positive("ratio", self.ratio, "1")
+        slope = finite("drawn_slope", self.drawn_slope, "rad")
+        refuse_where(
+            np.abs(slope) >= 0.5 * np.pi,
+            "drawn_slope",
+            slope,
+            "rad",
+            "short of upright",
+        )
+
     @property
     def arm(self) -> Arm:
-        """The arm, its axis level through the foot it would have at z = 0. [m]"""
+        """The arm, as if its end were the contact point (a tape knows no more). [m]"""
         zero, one = np.zeros(()), np.ones(())
-        foot = Vec(self.contact.x, self.contact.y, zero)
+        reach = self.arm_length * np.cos(self.drawn_slope)
+        drop = self.contact.z - self.arm_length * np.sin(self.drawn_slope)
         # A right-handed turn about +x lifts what points left; about +y it lowers
         # what points forward, so it lifts what trails.
-        axis = (
-            Vec(zero, one, zero)
-            if self.across
-            else Vec(one * self.outboard, zero, zero)
-        )
-        return Arm(foot, axis)
+        if self.across:
+            foot = Vec(self.contact.x + reach, self.contact.y, drop)
+            return Arm(foot, Vec(zero, one, zero))
+        foot = Vec(self.contact.x, self.contact.y - reach * self.outboard, drop)
+        return Arm(foot, Vec(one * self.outboard, zero, zero))
 
     def pose(self, angle: Number, *, rack: Number = 0.0) -> Pose:
         """Return the pose at an arm angle; as in `Linkage.pose`. [m]"""
         del rack  # a planar arm is known without its steering
         slope = angle + self.drawn_slope
-        end = self.arm_length * sin(slope)
-        drawn = self.arm_length * np.sin(self.drawn_slope)
-        swing = self.arm_length * (cos(slope) - np.cos(self.drawn_slope))
-        rise = (end - drawn) * self.ratio
+        s, c = sincos(slope)
+        rise = (s - np.sin(self.drawn_slope)) * (self.arm_length * self.ratio)
+        swing = (c - np.cos(self.drawn_slope)) * self.arm_length
         contact = (
             Vec(self.contact.x - swing, self.contact.y, self.contact.z + rise)
             if self.across
