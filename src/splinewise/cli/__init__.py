@@ -26,6 +26,7 @@ _COMMANDS = {
     "plan": ("plan", "What must the slack angle be, and what does it give?"),
     "gauge": ("gauge", "What do you drill, and is what you drilled good enough?"),
     "teeth": ("teeth", "How many teeth, at which end, which way?"),
+    "travel": ("travel", "What do the wheel and the bar do over the travel?"),
     "explain": ("explain", "What does a word mean here?"),
 }
 

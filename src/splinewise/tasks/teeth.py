@@ -245,7 +245,14 @@ def teeth_for(
     Teeth
         The moves, best first.
     """
-    found = moves(splines, turn.value, most=most, adjuster=adjuster)
+    # What is left over within the turn's own doubt is nothing: labour decides there.
+    found = moves(
+        splines,
+        turn.value,
+        most=most,
+        adjuster=adjuster,
+        tolerance=turn.doubt or 0.0,
+    )
     single = [
         alone(splines, turn.value, end, adjuster=adjuster) for end in ("arm", "anchor")
     ]
