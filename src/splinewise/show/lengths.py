@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
 
 from splinewise.show.figures import System, checked, written
@@ -10,9 +9,11 @@ from splinewise.units import mixed, scale
 
 __all__ = ["angle", "length", "tape"]
 
-_EXACT = Decimal("0.05e-3")  # m: nobody sees less on a tape
-_SHADE = Decimal("0.010") * Decimal("0.0254")  # m: about a third of the way to a 32nd
-_SAID = Fraction(1, 64)  # in: with more doubt than this the rest is not worth a word
+# All in inches.
+_EXACT = Fraction("0.05") / Fraction("25.4")  # nobody sees less on a tape
+_SHADE = Fraction("0.010")  # about a third of the way to the next 32nd
+_DUST = Fraction(1, 10**7)  # what a float may add to either
+_SAID = Fraction(1, 64)  # with more doubt than this the rest is not worth a word
 
 
 def length(
@@ -79,24 +80,23 @@ def tape(value: float, *, doubt: float | None = None) -> str:
     '15 5/8 in, a shade full'
     """
     number, doubted = checked(value, doubt)
-    inch = Decimal(repr(scale("in", "length")))
-    step, about = 32, False
-    if doubted is not None:
-        width = Fraction(doubted / inch)
-        about = width > _SAID
-        while step > 1 and Fraction(1, step) < width:
-            step //= 2
-    count = int((abs(number) / inch * step).to_integral_value(ROUND_HALF_EVEN))
-    rest = abs(number) - inch * count / step
-    left = mixed(Fraction(count if number >= 0 else -count, step)) + " in"
-    if about:
-        return f"about {left}"
-    if abs(rest) <= _EXACT:
-        return left
-    if not count:
-        return f"a shade {'over' if number > 0 else 'under'} {left}"
-    shade = "a shade " if abs(rest) <= _SHADE else ""
-    return f"{left}, {shade}{'full' if rest > 0 else 'scant'}"
+    inch = Fraction(repr(scale("in", "length")))
+    inches = Fraction(number) / inch
+    width = Fraction(doubted) / inch if doubted is not None else Fraction(0)
+    step = 32
+    while step > 1 and Fraction(1, step) < width:
+        step //= 2
+    mark = Fraction(round(abs(inches) * step), step)
+    rest = abs(inches) - mark
+    text = mixed(mark if inches > 0 else -mark) + " in"
+    if width > _SAID:
+        return f"about {text}"
+    if abs(rest) <= _EXACT + _DUST:
+        return text
+    if not mark:
+        return f"a shade {'over' if inches > 0 else 'under'} {text}"
+    shade = "a shade " if abs(rest) <= _SHADE + _DUST else ""
+    return f"{text}, {shade}{'full' if rest > 0 else 'scant'}"
 
 
 def angle(value: float, *, doubt: float | None = None) -> str:
