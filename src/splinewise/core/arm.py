@@ -24,7 +24,7 @@ from splinewise.core.geometry import (
     turn,
     unit,
 )
-from splinewise.core.jet import Number, sqrt, value
+from splinewise.core.jet import Jet, Number, sqrt, value
 from splinewise.core.quantities import Array, finite, positive, refuse_where
 
 __all__ = ["Arm", "Span"]
@@ -190,15 +190,20 @@ class Span:
 
     def at(self, turned: Turned) -> Number:
         """Return the length where sine and cosine of the arm angle are known. [m]"""
-        return sqrt(
-            self.constant + self.cosine * turned.cosine + self.sine * turned.sine
-        )
+        s = self.constant + self.cosine * turned.cosine + self.sine * turned.sine
+        # Where the two points meet, rounding must not make the length imaginary.
+        return sqrt(s if isinstance(s, Jet) else np.maximum(s, 0.0))
 
     def slope(self, angle: ArrayLike) -> Array:
-        """Return the change of length with arm angle. [m/rad]"""
+        """Return the change of length with arm angle; NaN at no length. [m/rad]"""
         a = np.asarray(angle, dtype=np.float64)
-        turned = value(self.sine) * np.cos(a) - value(self.cosine) * np.sin(a)
-        return np.asarray(0.5 * turned / value(self.length(a)))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            return np.asarray(0.5 * self._turning(a) / value(self.length(a)))
+
+    def _turning(self, angle: Array) -> Array:
+        """Return the derivative of length², whose sign is that of the slope. [m²]"""
+        turned = value(self.sine) * np.cos(angle) - value(self.cosine) * np.sin(angle)
+        return np.asarray(turned)
 
     @property
     def shortest(self) -> Array:
@@ -258,7 +263,8 @@ class Span:
             Arm angle; NaN where the arm cannot give the length. [rad]
         """
         shortening, lengthening = self.angles(length)
-        return np.where(self.slope(near) < 0.0, shortening, lengthening)
+        side = self._turning(np.asarray(near, dtype=np.float64))
+        return np.where(side < 0.0, shortening, lengthening)
 
 
 def _wrapped(angle: Array) -> Array:

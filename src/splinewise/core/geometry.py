@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from splinewise.core.jet import (
+    STILL,
     Number,
     implicit,
     sincos,
@@ -22,7 +23,8 @@ from splinewise.core.jet import (
     square,
     value,
 )
-from splinewise.core.quantities import Array, finite, refuse_where
+from splinewise.core.quantities import Array, finite
+from splinewise.errors import QuantityError
 
 __all__ = [
     "Circle",
@@ -108,10 +110,12 @@ def vec(point: ArrayLike | Sequence[float], name: str = "point") -> Vec:
     Raises
     ------
     QuantityError
-        If a component is not finite.
+        If a component is not finite, or there are not three.
     """
     p = finite(name, np.asarray(point, dtype=np.float64), "m")
-    refuse_where(np.asarray(p.shape[-1:] != (3,)), name, p, "m", "three coordinates")
+    if p.shape[-1:] != (3,):
+        found = p.shape[-1] if p.ndim else 1
+        raise QuantityError(name, found, "of them", "three coordinates")
     return Vec(p[..., 0], p[..., 1], p[..., 2])
 
 
@@ -382,7 +386,7 @@ def _apex_rates(
     vt, tu = cross(v, t), cross(t, u)
     inverse = 1.0 / dot(u, vt)
     rate = vt * (along_u * inverse) + tu * (along_v * inverse)
-    if not isinstance(change[6], float):
+    if change[6] is not STILL:
         rate = rate + cross(u, v) * (grow * inverse)
     return rate.x, rate.y, rate.z
 

@@ -22,6 +22,7 @@ import numpy as np
 from splinewise.core.quantities import Array
 
 __all__ = [
+    "STILL",
     "Jet",
     "Number",
     "arccos",
@@ -104,6 +105,9 @@ class Jet:
 
 
 Number = Jet | Array | float
+# Known by identity, so that terms with it can be left out; it works as nought too.
+STILL: float = float("0")
+
 Rates = Callable[
     [Sequence[Number], Sequence[Number], Sequence[Number]], Sequence[Number]
 ]
@@ -228,7 +232,7 @@ def implicit(
         Values of the numbers. [unit]
     rates : callable
         ``rates(numbers, inputs, input_rates)`` returns the numbers' rates of change;
-        an input that does not change comes with the plain float 0.0 as its rate.
+        an input that does not change comes with `STILL`, which is nought, as its rate.
     inputs : sequence of Jet or array_like, shape (...)
         What the numbers were found from. [unit]
 
@@ -241,13 +245,13 @@ def implicit(
     if not jets:
         return list(found)
     at: list[Number] = [value(x) for x in inputs]
-    change: list[Number] = [x.d if isinstance(x, Jet) else 0.0 for x in inputs]
+    change: list[Number] = [x.d if isinstance(x, Jet) else STILL for x in inputs]
     rate = rates(found, at, change)
     first: list[Number] = [Jet(v, value(d)) for v, d in zip(found, rate, strict=True)]
     if any(x.dd is None for x in jets):
         return first
     at = [Jet(x.v, x.d) if isinstance(x, Jet) else x for x in inputs]
-    change = [Jet(x.d, curvature(x)) if isinstance(x, Jet) else 0.0 for x in inputs]
+    change = [Jet(x.d, curvature(x)) if isinstance(x, Jet) else STILL for x in inputs]
     rate = rates(first, at, change)
     return [
         Jet(v, slope(x), slope(r)) for v, x, r in zip(found, first, rate, strict=True)
