@@ -4,7 +4,7 @@ import time
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
@@ -34,6 +34,7 @@ def random_problem(seed, rows=9, unknowns=3):
 
 
 @pytest.mark.independent
+@settings(deadline=None)
 @given(seeds)
 def test_against_scipy(seed):
     """The same point and covariance as scipy.optimize.least_squares finds."""

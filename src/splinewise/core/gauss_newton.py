@@ -11,6 +11,8 @@ References
    parameters*, J. SIAM 11(2), 1963, 431-441 (from memory).
 .. [2] J. J. Moré, *The Levenberg-Marquardt algorithm: implementation and theory*,
    Lecture Notes in Mathematics 630, 1978, 105-116: the column scaling (from memory).
+.. [3] H. B. Nielsen, *Damping parameter in Marquardt's method*, report IMM-REP-1999-05,
+   Technical University of Denmark: how λ follows the gain (from memory).
 """
 
 from __future__ import annotations
@@ -30,6 +32,7 @@ EPS = float(np.finfo(np.float64).eps)
 FIRST_DAMPING = 1e-3
 LARGEST_DAMPING = 1e14
 TOLERANCE = 1e-10
+ENOUGH = 1e-6
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -69,7 +72,8 @@ def minimise(
     A problem is done when the undamped step moves the residuals by less than 1e-10
     of their root mean square (held between 0.001 and 1), or by less than rounding.
     A residual that is not finite counts as a step that failed, so a mechanism that
-    cannot be closed turns the search back.
+    cannot be closed turns the search back.  A search that ends by running out of
+    steps still counts if the step that is left is below 1e-6 by the same measure.
 
     Parameters
     ----------
@@ -104,6 +108,7 @@ def minimise(
     damping = np.full(count, floor)
     growth = np.full(count, 2.0)
     reach = np.ones(count)
+    last = np.full(count, np.inf)
     columns = np.zeros((count, n))
     tried = np.zeros(count, dtype=np.intp)
     done = np.zeros(count, dtype=np.bool_)
@@ -111,12 +116,9 @@ def minimise(
     for _ in range(limit):
         if active.size == 0:
             break
-        columns[active] = np.maximum(
-            columns[active], np.sqrt(np.einsum("bmn,bmn->bn", J[active], J[active]))
-        )
-        step, moved, downhill = _step(
-            J[active], f[active], columns[active], damping[active]
-        )
+        columns[active] = np.maximum(columns[active], _lengths(J[active]))
+        lam = damping[active]
+        step, moved, downhill = _step(J[active], f[active], columns[active], lam)
         # A step longer than the reach is shortened: far out a residual may be flat,
         # and its lower cost there would be a trap.
         long = np.sqrt(np.sum((step / scale) ** 2, axis=1)) / reach[active]
@@ -124,36 +126,36 @@ def minimise(
         trial = x[active] + step * short[:, None]
         f_new = residual(trial, active)
         cost_new = _squares(f_new)
-        rms = np.sqrt(cost[active] / f.shape[1])
-        small = TOLERANCE * np.clip(rms, 1e-3, 1.0) + noise[active]
         predicted = short * (2.0 * downhill - short * moved**2)
-        negligible = (
-            (moved <= small) & (short == 1.0) & (damping[active] <= max(floor, 1e-6))
-        )
-        # So near the bottom the cost is all rounding and cannot judge the step.
-        blind = (moved <= 1e-6 * np.sqrt(cost[active])) & (damping[active] == 0.0)
-        better = cost_new <= cost[active] * np.where(blind, 1.0 + 1e-9, 1.0)
+        small = _small(cost[active], f.shape[1]) + noise[active]
+        negligible = (moved <= small) & (short == 1.0)
+        # So near the bottom the cost is all rounding and cannot judge the step; what
+        # can is whether the steps still shrink.
+        slack = 10.0 * (np.sqrt(cost[active]) * noise[active] + 1e-14 * cost[active])
+        blind = predicted <= slack
+        better = cost_new <= cost[active] + np.where(blind, slack, 0.0)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            quality = (cost[active] - cost_new) / predicted
+        ratio = moved / last[active]
+        steady = np.where(ratio < 0.1, 1.0, np.where(ratio < 1.0, 0.5, 0.1))
+        quality = np.where(blind, steady, quality)
         tried[active] += 1
 
         gained = active[better]
         x[gained] = trial[better]
         f[gained] = f_new[better]
-        with np.errstate(divide="ignore", invalid="ignore"):
-            quality = (cost[active] - cost_new) / predicted
         cost[gained] = cost_new[better]
-        good = better & (quality > 0.25)
-        eased = active[good]
-        damping[eased] /= 10.0
-        damping[eased[damping[eased] < 1e-8]] = 0.0
-        growth[eased] = 2.0
-        reach[active[good & (long > 0.5)]] *= 3.0
-        failed = active[~better & ~negligible]
+        last[gained] = moved[better]
+        growth[gained] = 2.0
+        damping[gained] = _eased(lam[better], quality[better])
+        reach[active[better & (quality > 0.25) & (long > 0.5)]] *= 3.0
+        failed = active[~better]
         damping[failed] = np.maximum(damping[failed] * growth[failed], FIRST_DAMPING)
         growth[failed] = np.minimum(2.0 * growth[failed], 1e3)
-        reach[active[~better]] *= np.clip(0.3 * long[~better], 0.1, 0.3)
+        reach[failed] *= np.clip(0.3 * long[~better], 0.1, 0.3)
         damping[active] = np.maximum(damping[active], floor)
 
-        done[active[negligible]] = True
+        done[active[negligible & (lam <= max(floor, 1e-6))]] = True
         stuck = damping[active] > LARGEST_DAMPING
         active = active[~negligible & ~stuck]
         fresh = np.intersect1d(gained, active, assume_unique=True)
@@ -161,7 +163,29 @@ def minimise(
             J[fresh] = jacobian(x[fresh], fresh)
             lost = ~np.isfinite(J[fresh]).all(axis=(1, 2))
             active = np.setdiff1d(active, fresh[lost], assume_unique=True)
+    rest = np.flatnonzero(~done & np.isfinite(cost) & np.isfinite(J).all(axis=(1, 2)))
+    if rest.size:
+        flat = np.full(rest.size, floor)
+        _, moved, _ = _step(J[rest], f[rest], _lengths(J[rest]), flat)
+        done[rest] = moved <= ENOUGH / TOLERANCE * _small(cost[rest], f.shape[1])
     return Minimum(x, cost, tried, done)
+
+
+def _lengths(J: Array) -> Array:
+    return np.asarray(np.sqrt(np.einsum("bmn,bmn->bn", J, J)))
+
+
+def _small(cost: Array, rows: int) -> Array:
+    """Residual movement that is negligible beside the residuals themselves."""
+    return np.asarray(TOLERANCE * np.clip(np.sqrt(cost / rows), 1e-3, 1.0))
+
+
+def _eased(damping: Array, quality: Array) -> Array:
+    """Damping after a step that was taken: less after a good one ([3]_)."""
+    factor = np.clip(1.0 - (2.0 * quality - 1.0) ** 3, 0.1, 2.0)
+    eased = damping * factor
+    eased = np.where((eased < 1e-8) & (quality > 0.5), 0.0, eased)
+    return np.where((eased == 0.0) & (quality < 0.25), FIRST_DAMPING, eased)
 
 
 def _squares(f: Array) -> Array:

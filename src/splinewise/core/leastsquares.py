@@ -134,7 +134,7 @@ def fit(
         slope,
         begin,
         scale=np.sqrt(reach**2 @ free.basis**2),
-        noise=4.0 * EPS * np.linalg.norm(rows.whiten(l), axis=-1),
+        noise=16.0 * EPS * np.linalg.norm(rows.whiten(l), axis=-1),
         limit=limit,
     )
     best = free.full(found.point, x)
