@@ -336,6 +336,14 @@ REFUSED = [
         "15 5 8 in",
         "15 5 8 in has two numbers with no unit between them. Did you mean 15 5/8 in?",
     ),
+    ("⅙4 in", f"1/6 4 in has two numbers with no unit between them. {LENGTH}"),
+    (
+        "1e16 mm",
+        (
+            "1e16 is beyond anything that is measured. "
+            "Give a power of ten from -15 to 15."
+        ),
+    ),
     ("15 5 in", f"15 5 in has two numbers with no unit between them. {LENGTH}"),
     (
         "15 5/8/2 in",
@@ -352,6 +360,17 @@ REFUSED = [
     (
         "1.234,5 mm",
         "1.234,5 has more than one decimal mark. Did you mean 1234.5 mm?",
+    ),
+    (
+        "-1,234.5 mm",
+        "1,234.5 has more than one decimal mark. Did you mean -1234.5 mm?",
+    ),
+    (
+        "−15 - 5/8 in",
+        (
+            "In 15 - 5/8 in the sign between the numbers has no one meaning. "
+            "Did you mean -15 5/8 in?"
+        ),
     ),
     (
         "1,234,567 mm",
@@ -440,6 +459,7 @@ REFUSED = [
     ("15 5/8", "15 5/8 has no unit. Write 15 5/8 in."),
     ("5' 3", "3 has no unit. Write 3 in."),
     ("397 nm", "“nm” is not a unit of length. Did you mean mm?"),
+    ("397 ^mm", "“^mm” is not a unit of length. Did you mean mm?"),
     ("397 M", "“M” is not a unit of length. Did you mean m?"),
     ("15 inc", "“inc” is not a unit of length. Did you mean in?"),
     ("397 furlongs", f"“furlongs” is not a unit of length. {LENGTH}"),
@@ -492,7 +512,7 @@ REFUSED = [
     ),
     (
         "1 ft 3 in ± 1/8",
-        "The doubt 1/8 has no unit, and the reading has two. Write ± 1/8 in.",
+        "The doubt 1/8 has no unit, and the reading has several. Write ± 1/8 in.",
     ),
     ("15 5/8 ± 1/64 in", "15 5/8 has no unit. Write 15 5/8 in."),
 ]
@@ -578,6 +598,12 @@ def test_lengths_are_refused_with_what_would_be_right(text, message):
         ),
         ("78 mpa", "pressure", "“mpa” is not a unit of pressure. Did you mean MPa?"),
         ("78 mPa", "pressure", "“mPa” is not a unit of pressure. Did you mean MPa?"),
+        ("5 mN", "torque", "“mN” is not a unit of torque. Did you mean m·N?"),
+        (
+            "18 Nm 3 Ncm",
+            "torque",
+            "3 Ncm cannot follow 18 Nm. Write a torque as 13 lbf·ft or 18 N·m.",
+        ),
         ("32", "pressure", "32 has no unit. Write 32 psi or 32 bar."),
         (
             "13 lb",
@@ -801,7 +827,7 @@ def fits(text, kind):
     assert re.search("[0-9¼½¾⅐-⅞]", text)
     # A unit was typed, save where a plain number is wanted.
     assert kind == "number" or re.search("[A-Za-zµμ°º℃℉\"'´`′″‘’“”„]", text)
-    if kind == "length" and not re.search("thou|[uµμ]m|micron|f[eo]+t|met", text):
+    if kind == "length" and not re.search("thou|[uµμ][mM]|micron|f[eo]+t|met", text):
         assert quantity.value == other_reading(text)
     return True
 

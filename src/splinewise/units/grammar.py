@@ -87,8 +87,10 @@ _UNIT = re.compile(
 _ONE_PER = re.compile(r"(?<=[0-9] )1 ?/ ?(?=min\b|s\b)")
 
 
-def divide(body: str, text: str, kinds: Sequence[str]) -> list[Part]:
-    """Cut an unsigned quantity into its numbers and units.
+def divide(body: str, text: str, kinds: Sequence[str], minus: str = "") -> list[Part]:
+    """Cut a quantity, its sign taken off, into its numbers and units.
+
+    `minus` is put before the first number, as it is to be shown.
 
     Raises
     ------
@@ -101,25 +103,26 @@ def divide(body: str, text: str, kinds: Sequence[str]) -> list[Part]:
     at = 0
     while at < len(body) or not found:
         number, start = _NUMBER.match(body, at), at
+        minus = "" if found else minus
         if number is None:
-            refusals.unreadable(text, body[at:], kinds)
+            refusals.unreadable(text, body[at:], kinds, minus)
         unit = _UNIT.match(body, number.end())
         typed = unit[0] if unit else ""
         at = number.end() + len(typed)
         if at < len(body):
             if not typed.strip():
-                refusals.side_by_side(text, body[start:], kinds)
+                refusals.side_by_side(text, body[start:], kinds, minus)
             # The dash of 1'-3" only joins; with a space beside it, it may subtract.
             if re.search("[^ ]-$", typed):
                 typed = typed[:-1]
             if "+" in typed or typed.rstrip().endswith("-"):
-                refusals.sum_or_difference(text, body[start:], kinds)
-        found.append(_part(text, number, typed.strip()))
+                refusals.sum_or_difference(text, body[start:], kinds, minus)
+        found.append(_part(text, number, typed.strip(), minus))
     return found
 
 
-def _part(text: str, found: re.Match[str], typed: str) -> Part:
-    number, unit = found[0], _key(typed)
+def _part(text: str, found: re.Match[str], typed: str, minus: str) -> Part:
+    number, unit = minus + found[0], _key(typed)
     whole, over, under, decimal, power = found.groups()
     if sum(c.isdigit() for c in number) > _MOST_DIGITS:
         why = f"{printable(number)} has more digits than anything that is measured."

@@ -121,9 +121,7 @@ def _read(text: str, kinds: Sequence[str]) -> Quantity:
         why = f"{printable(text)} needs one ±, with a number on each side of it."
         raise TextError(text, why, refusals.wanted(kinds))
     sign, body = grammar.sign(halves[0])
-    parts = grammar.divide(body, text, kinds)
-    if sign < 0:
-        parts[0] = parts[0]._replace(number="-" + parts[0].number)
+    parts = grammar.divide(body, text, kinds, "-" if sign < 0 else "")
     main = _added(text, parts, kinds)
     if sign < 0 and main.total and main.kind not in _SIGNED:
         why = (
@@ -154,7 +152,9 @@ def _doubt(text: str, body: str, main: _Sum) -> float:
     parts = grammar.divide(body, text, kinds)
     if len(parts) == 1 and not parts[0].unit:
         if len(main.parts) > 1:
-            why = f"The doubt {parts[0].number} has no unit, and the reading has two."
+            why = (
+                f"The doubt {parts[0].number} has no unit, and the reading has several."
+            )
             raise TextError(text, why, f"Write ± {parts[0].number} {main.unit.name}.")
         typed, unit = main.parts[0].typed, main.parts[0].unit
         parts = [parts[0]._replace(typed=typed, unit=unit)]

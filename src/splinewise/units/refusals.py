@@ -135,8 +135,8 @@ def bad_fraction(text: str, part: Part, unit: Unit) -> NoReturn:
     raise TextError(text, why, instead)
 
 
-def unreadable(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
-    """Refuse what should begin with a number and does not."""
+def unreadable(text: str, rest: str, kinds: Sequence[str], minus: str) -> NoReturn:
+    """Refuse what should begin with a number and does not; `minus` stood before it."""
     found = re.match(r"[0-9][0-9.,]*[0-9]", rest)
     if found and len(re.findall("[.,]", found[0])) > 1:
         why = f"{printable(found[0])} has more than one decimal mark."
@@ -146,7 +146,8 @@ def unreadable(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
         if len(set(marks[:-1])) == 1 and all(len(t) == 3 for t in thousands[1:]):
             if marks[-1] != marks[0]:
                 last = "." + last
-            instead = f"Did you mean {''.join(thousands)}{last}{rest[found.end() :]}?"
+            number = minus + "".join(thousands) + last
+            instead = f"Did you mean {number}{rest[found.end() :]}?"
         raise TextError(text, why, instead)
     if not re.search("[0-9]", rest):
         why = f"There is no number in {printable(rest)}."
@@ -157,7 +158,7 @@ def unreadable(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
     raise TextError(text, f"{printable(rest)} cannot be read.", wanted(kinds))
 
 
-def side_by_side(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
+def side_by_side(text: str, rest: str, kinds: Sequence[str], minus: str) -> NoReturn:
     """Refuse two numbers with no unit between them."""
     why = f"{printable(rest)} has two numbers with no unit between them."
     instead = wanted(kinds)
@@ -166,9 +167,9 @@ def side_by_side(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
         r"([0-9]{1,3}(?: [0-9]{3})+(?![0-9])(?:[.,][0-9]+)?)(.*)", rest
     )
     if three and int(three[3]) in TAPE and 0 < int(three[2]) < int(three[3]):
-        instead = f"Did you mean {three[1]} {three[2]}/{three[3]}{three[4]}?"
+        instead = f"Did you mean {minus}{three[1]} {three[2]}/{three[3]}{three[4]}?"
     elif thousands:
-        instead = f"Did you mean {thousands[1].replace(' ', '')}{thousands[2]}?"
+        instead = f"Did you mean {minus}{thousands[1].replace(' ', '')}{thousands[2]}?"
     elif re.match(r"[0-9]*[.,][0-9]+ [0-9]+/", rest):
         why = f"{printable(rest)} mixes a decimal and a fraction."
         instead = f"Write one or the other. {instead}"
@@ -177,13 +178,15 @@ def side_by_side(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
     raise TextError(text, why, instead)
 
 
-def sum_or_difference(text: str, rest: str, kinds: Sequence[str]) -> NoReturn:
+def sum_or_difference(
+    text: str, rest: str, kinds: Sequence[str], minus: str
+) -> NoReturn:
     """Refuse a plus, or a dash that may be a minus, between two numbers."""
     why = f"In {printable(rest)} the sign between the numbers has no one meaning."
     instead = wanted(kinds)
     joined = re.match(r"([0-9]+) ?- ?([0-9]+/[0-9]+)(?![0-9/])(.*)", rest)
     if joined:
-        instead = f"Did you mean {joined[1]} {joined[2]}{joined[3]}?"
+        instead = f"Did you mean {minus}{joined[1]} {joined[2]}{joined[3]}?"
     elif re.search("[0-9]-[0-9]| - ", rest):
         instead = f"For a range write its middle ± half its width. {instead}"
     raise TextError(text, why, instead)
