@@ -152,4 +152,6 @@ def _table(
 
 def _monotone(x: Array, y: Array) -> Any:
     # SciPy's interpolation takes a third of a second to import: only where it is used.
-    return import_module("scipy.interpolate").PchipInterpolator(x, y)
+    # A rise of next to nothing overflows on its way to a slope of nothing.
+    with np.errstate(over="ignore"):
+        return import_module("scipy.interpolate").PchipInterpolator(x, y)

@@ -144,6 +144,16 @@ def test_the_lever_locks_in_line_with_its_link():
     assert np.isnan(value(out.contact.z))
 
 
+def test_a_twist_that_the_link_cannot_reach_has_no_arm_angle():
+    """NaN, and its neighbour keeps its own."""
+    linkage = lever_and_link()[1]
+
+    found = linkage.angle_at(np.array([0.1, 3.0]))
+
+    assert_allclose(linkage.pose(found[0]).twist, 0.1)
+    assert np.isnan(found[1])
+
+
 def test_a_lever_on_a_trailing_arm():
     """Any layout may be wrapped, and keeps what it does not know unknown."""
     _, inside = trailing()

@@ -178,10 +178,12 @@ def test_points_that_make_no_linkage_are_refused(change, words):
         Strut.build(replace(strut()[0], **change), outboard=1.0)
 
 
-def test_a_strut_square_to_its_ball_joint_is_refused():
-    """Where the foot of the ball joint is the top mount, either way would do."""
+@pytest.mark.parametrize("down", [0.0, -0.2])
+def test_a_strut_that_does_not_stand_up_is_refused(down):
+    """Square to the line from the ball joint to the top mount, or upside down."""
     p = strut()[0]
-    across = np.cross(p.strut_top - p.lower_ball, [1.0, 0.0, 0.0])
+    line = p.lower_ball - p.strut_top
+    low = p.strut_top + np.cross(line, [1.0, 0.0, 0.0]) + down * line
 
-    with pytest.raises(QuantityError, match="off the square"):
-        Strut.build(replace(p, strut_low=p.strut_top + across), outboard=1.0)
+    with pytest.raises(QuantityError, match="up the strut from the ball joint"):
+        Strut.build(replace(p, strut_low=low), outboard=1.0)

@@ -153,6 +153,25 @@ def test_the_wheel_goes_as_on_the_wishbone_with_these_pivots():
     assert np.all(np.abs(ours.twist) <= np.abs(same.twist))
 
 
+def test_a_damper_on_the_upper_arm():
+    """Its bolt turns with that arm: by the law of cosines in that arm's own plane."""
+    p = strut_rod()[0]
+    linkage = StrutRodLink.build(p, outboard=1.0, damper_on="upper")
+    axis = (p.upper_front - p.upper_rear) / distance(p.upper_front, p.upper_rear)
+    # How far the upper ball joint has turned tells how far the bolt has.
+    ball = linkage.pose(0.2).steering[1].array
+
+    def across(point):
+        v = point - p.upper_rear
+        return v - axis * (v @ axis)
+
+    now, then = across(ball), across(p.upper_ball)
+    turned = np.arctan2(np.cross(then, now) @ axis, then @ now)
+    bolt = about(p.upper_rear, Rotation.from_rotvec(axis * turned), p.damper_arm)
+
+    assert_allclose(linkage.pose(0.2).damper, distance(bolt, p.damper_body))
+
+
 def test_a_bar_on_the_axis_of_the_link_turns_with_it():
     """With the bar through both bushes the twist is the arm angle."""
     p, _ = strut_rod()

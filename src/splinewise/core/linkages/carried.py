@@ -61,8 +61,7 @@ def alignment(arm: Arm, arm_end: Vec, anchor_end: Vec) -> Array:
         "as the cosine of bar to arm axis",
         "where the arm twists the bar (not square to the arm's axis)",
     )
-    # Rounding must not make a bar that lies on the arm's axis twist by more than it.
-    return np.minimum(cosine, 1.0)
+    return np.asarray(cosine)
 
 
 def carried_twist(aligned: Number, angle: Number) -> Number:

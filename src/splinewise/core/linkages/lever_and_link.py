@@ -145,7 +145,8 @@ class LeverAndLink:
         NaN where the link cannot reach; on the drawn position's side of the place
         where the link comes into line with the arm's axis.
         """
-        turned = self.arm_again.follow(turn(twist))
+        with np.errstate(invalid="ignore"):
+            turned = self.arm_again.follow(turn(twist))
         return arctan2(turned.sine, turned.cosine)
 
 

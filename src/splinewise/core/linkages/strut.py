@@ -30,10 +30,13 @@ from splinewise.core.geometry import (
 )
 from splinewise.core.jet import Number, sqrt, value
 from splinewise.core.linkages.base import Pose, contact_below, outward
-from splinewise.core.linkages.upright import rod_side, slid_side
+from splinewise.core.linkages.upright import rod_side
 from splinewise.core.quantities import Array, positive, refuse_where
 
 __all__ = ["Strut", "StrutPoints"]
+
+_SQUARE = 1e-6
+_RULE = "such that the top mount is up the strut from the ball joint"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,9 +96,9 @@ class Strut:
     offset, along : Vec, shape (...)
         From the ball joint square to the strut's axis, d, and along the axis, e, at
         the drawn position. [m]
-    branches : tuple of ndarray, shape (...)
-        Which way the strut points along e and the track rod is assembled, ±1
-        each. [1]
+    rod_side : ndarray, shape (...)
+        +1 or −1: on which side of ball joint, top mount and inner joint the outer
+        joint lies. [1]
     beyond : ndarray, shape (...)
         What the sliding s is more than the strut's length. [m]
     wheel, spindle : Vec, shape (...)
@@ -114,7 +117,7 @@ class Strut:
     lever: Vec
     offset: Vec
     along: Vec
-    branches: tuple[Array, Array]
+    rod_side: Array
     beyond: Number
     wheel: Vec
     spindle: Vec
@@ -139,8 +142,9 @@ class Strut:
         Raises
         ------
         QuantityError
-            If two points that must differ fall together, the arm has no bump, or the
-            track rod or the strut is drawn at dead centre.
+            If two points that must differ fall together, the arm has no bump, the strut
+            does not stand up from the ball joint, or the track rod is drawn at dead
+            centre.
         """
         ball = vec(points.lower_ball, "lower_ball")
         top = vec(points.strut_top, "strut_top")
@@ -158,6 +162,11 @@ class Strut:
         )
         along = unit(top - low)
         slid = dot(top - ball, along)
+        # Square to the strut, nothing tells which way it will slide.
+        sine = value(slid) / value(length(top - ball))
+        refuse_where(
+            ~(sine > _SQUARE), "strut_low", sine, "of its length up the strut", _RULE
+        )
         return cls(
             outboard=outboard,
             arm=arm,
@@ -168,10 +177,7 @@ class Strut:
             lever=outer - ball,
             offset=top - ball - along * slid,
             along=along,
-            branches=(
-                slid_side(slid, length(top - ball)),
-                rod_side(top - ball, inner - ball, outer - ball),
-            ),
+            rod_side=rod_side(top - ball, inner - ball, outer - ball),
             beyond=slid - strut,
             wheel=wheel - ball,
             spindle=outward(vec(points.spindle, "spindle"), outboard),
@@ -184,14 +190,14 @@ class Strut:
         ball = self.ball.at(turned.sine, turned.cosine)
         u = self.top - ball
         uu, vv = squared(u), squared(self.lever)
-        slid = sqrt(uu - squared(self.offset)) * self.branches[0]
+        slid = sqrt(uu - squared(self.offset))
         uv = dot(self.lever, self.offset) + slid * dot(self.lever, self.along)
         inner = Vec(self.rod_inner.x, self.rod_inner.y + rack, self.rod_inner.z)
         v = apex(
             u,
             inner - ball,
             (sqrt(vv), sqrt(uu - 2.0 * uv + vv), self.rod),
-            self.branches[1],
+            self.rod_side,
         )
         n = cross(u, v)
         nn = 1.0 / squared(n)

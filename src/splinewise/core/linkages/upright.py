@@ -1,4 +1,4 @@
-"""What a corner is built from: pairs of points, and which way joints are assembled."""
+"""What a corner is built from: pairs of points, and on which side a rod is."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ import numpy as np
 
 from splinewise.core.arm import Arm, Span
 from splinewise.core.geometry import Vec, cross, dot, length, vec
-from splinewise.core.jet import Number, value
+from splinewise.core.jet import value
 from splinewise.core.quantities import Array, refuse_where
 from splinewise.errors import QuantityError
 
-__all__ = ["damper_span", "pair", "rod_side", "slid_side"]
+__all__ = ["damper_span", "pair", "rod_side"]
 
-# Volume over that of a box, or sine of an angle: nearer, rounding would choose.
+# Volume over that of a box; nearer, rounding would choose the side.
 _DEAD_CENTRE = 1e-6
 
 
@@ -100,36 +100,3 @@ def rod_side(edge: Vec, inner: Vec, outer: Vec) -> Array:
         "off the plane of both upright joints and the inner joint",
     )
     return np.where(off < 0.0, -1.0, 1.0)
-
-
-def slid_side(slid: Number, apart: Number) -> Array:
-    """Return which way along the strut its top mount is from the ball joint.
-
-    Parameters
-    ----------
-    slid : Jet or ndarray, shape (...)
-        From the foot of the ball joint on the strut's axis to the top mount, along
-        the axis. [m]
-    apart : Jet or ndarray, shape (...)
-        From the ball joint to the top mount. [m]
-
-    Returns
-    -------
-    ndarray, shape (...)
-        +1 along the axis, −1 against it. [1]
-
-    Raises
-    ------
-    QuantityError
-        If the line from the ball joint to the top mount is square to the strut, so
-        that either way would do.
-    """
-    sine = value(slid) / value(apart)
-    refuse_where(
-        ~(np.abs(sine) > _DEAD_CENTRE),
-        "strut_top",
-        sine,
-        "as the sine of that angle",
-        "off the square to the strut's axis through the ball joint",
-    )
-    return np.where(sine < 0.0, -1.0, 1.0)
