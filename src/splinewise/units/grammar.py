@@ -25,6 +25,7 @@ _PLAIN = str.maketrans(
     | dict.fromkeys("º˚", "°")
     | {"℃": "°C", "℉": "°F", "μ": "µ"}
 )
+_TWICE = re.compile("''|′′|’’|‘‘|´´|``")
 _VULGAR = re.compile("(-?)([¼-¾⅐-⅞↉])")
 _POWER = re.compile(r"(?<=[A-Za-z])(?:⁻¹|²)")
 
@@ -39,12 +40,14 @@ def plain(text: str) -> str:
     """
     if text.isascii():
         return " ".join(text.replace("''", '"').split())
-    same = _VULGAR.sub(_spelt_out, text.translate(_PLAIN))
+    # Two marks alike are one double mark; two unlike are a slip, and are left.
+    same = _TWICE.sub('"', text).translate(_PLAIN)
+    same = _VULGAR.sub(_spelt_out, same)
     for character in _POWER.sub("", same):
         if character.isnumeric() and not character.isascii():
             why = f"“{character}” in {printable(text)} is not a digit from 0 to 9."
             raise TextError(text, why, "Type the number in digits from 0 to 9.")
-    return " ".join(same.replace("''", '"').split())
+    return " ".join(same.split())
 
 
 def _spelt_out(found: re.Match[str]) -> str:
