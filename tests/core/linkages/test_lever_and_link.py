@@ -144,14 +144,19 @@ def test_the_lever_locks_in_line_with_its_link():
     assert np.isnan(value(out.contact.z))
 
 
-def test_a_twist_that_the_link_cannot_reach_has_no_arm_angle():
-    """NaN, and its neighbour keeps its own."""
+def test_a_twist_that_cannot_be_has_no_arm_angle():
+    """Past the lever's dead centre and out of the link's reach: NaN.
+
+    The dead centre is where bump locks; the neighbours keep their numbers.
+    """
     linkage = lever_and_link()[1]
+    lock = locking_angle(linkage, 1.0)
+    last = linkage.pose(lock - 1e-12).twist
 
-    found = linkage.angle_at(np.array([0.1, 3.0]))
+    found = linkage.angle_at(np.array([0.1, last - 0.1, last + 0.1, 3.0, -3.0]))
 
-    assert_allclose(linkage.pose(found[0]).twist, 0.1)
-    assert np.isnan(found[1])
+    assert_allclose(linkage.pose(found[:2]).twist, [0.1, last - 0.1])
+    assert np.isnan(found[2:]).all()
 
 
 def test_a_lever_on_a_trailing_arm():

@@ -19,6 +19,9 @@ from splinewise.core.quantities import Array, refuse_where
 
 __all__ = ["LeverAndLink", "LeverPoints"]
 
+# Cosine from one: at dead centre a turn is known to half the digits.
+_SAME = 1e-9
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class LeverPoints:
@@ -142,12 +145,18 @@ class LeverAndLink:
     def angle_at(self, twist: Number) -> Number:
         """Return the arm angle at which the bar's arm end has turned so far. [rad]
 
-        NaN where the link cannot reach; on the drawn position's side of the place
-        where the link comes into line with the arm's axis.
+        NaN where the link cannot reach or the lever would be past its dead centre; on
+        the drawn position's side of the place where the link comes into line with the
+        arm's axis.
         """
-        with np.errstate(invalid="ignore"):
-            turned = self.arm_again.follow(turn(twist))
-        return arctan2(turned.sine, turned.cosine)
+        lever = turn(twist)
+        with np.errstate(invalid="ignore", divide="ignore"):
+            arm = self.arm_again.follow(lever)
+            # Past its dead centre the lever shares arm angles with places before it.
+            back = self.lever.follow(arm)
+            close = value(back.cosine * lever.cosine + back.sine * lever.sine)
+        lost = np.where(close > 1.0 - _SAME, 0.0, np.nan)
+        return arctan2(arm.sine, arm.cosine) + lost
 
 
 def _shifted(point: Vec, by: Number) -> Vec:
