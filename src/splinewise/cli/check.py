@@ -79,12 +79,29 @@ def check_answer(check: Check, system: System) -> list[str]:
     from splinewise.tasks.values import Value
 
     found = [f"{check.published.words} {check.readings.words}"]
-    apart = check.published.mean.value - check.readings.mean.value
-    if math.isfinite(apart):
-        steps = f"{apart / check.index_step.value:+.1f}".replace("-", "−")
+    read = check.readings.mean.value
+    if not math.isfinite(read):
+        return found
+    agreed = check.published.verdict != "disagrees"
+    book = (
+        [("what is published", check.published.mean.value)]
+        if agreed
+        else [
+            (f"the published {r.estimate.name}", r.estimate.slack_angle.value)
+            for r in check.published.rows
+        ]
+    )
+    for name, angle in book:
+        apart = angle - read
+        if not math.isfinite(apart):
+            continue
+        # Added to nought so that none is written as −0.0.
+        steps = f"{round(apart / check.index_step.value, 1) + 0.0:+.1f}"
+        steps = steps.replace("-", "−")
+        # Two ends of one position each have no step to count in.
         many = f" ({steps} index steps)" if check.index_step.value < 1.0 else ""
         found.append(
-            "From what was read to what is published there are "
+            f"From what was read to {name}: "
             f"{said_change(Value(apart, 'rad'), system)} of slack angle{many}."
         )
     return found
@@ -92,6 +109,7 @@ def check_answer(check: Check, system: System) -> list[str]:
 
 def check_picture(check: Check) -> list[str]:
     """Return the dimensions as bars of doubt on one scale of slack angle."""
+    from splinewise import show
     from splinewise.cli.pictures import doubt_bars
     from splinewise.tasks.values import COVERAGE
 
@@ -104,7 +122,8 @@ def check_picture(check: Check) -> list[str]:
             )
             for group in (check.published, check.readings)
             for row in group.rows
-        ]
+        ],
+        ends=show.angle,
     )
 
 

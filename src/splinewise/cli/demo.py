@@ -81,11 +81,21 @@ def _walk(name: str, car: object) -> None:
         except TaskError as error:
             report.answer(str(error))
         report.answer(f"All of it: splinewise gauge {file}")
-        moves = teeth(car, planned)
-        report.title(f"{corner}: which teeth?")
-        report.answer(teeth_answer(moves, system))
-        if moves.seen_from and moves.moves[0].teeth:
-            report.answer(f"All turns {moves.seen_from}, with the bar slack.")
+        plans = [planned]
+        height = car.corners[corner].ride_height
+        if not planned.fits and height is not None and height.wanted is not None:
+            plans.append(plan(car, corner, ride_height=height.wanted))
+            report.title(f"{corner}: and for the height that is wanted?")
+            for sentence in plan_answer(plans[1], system):
+                report.answer(sentence)
+            typed = height.wanted.text
+            report.answer(f'All of it: splinewise plan {file} --height "{typed}"')
+        for each in plans:
+            moves = teeth(car, each)
+            report.title(f"{corner}: which teeth, to {each.goal.words}?")
+            report.answer(teeth_answer(moves, system))
+            if moves.seen_from and moves.moves[0].teeth:
+                report.answer(f"All turns {moves.seen_from}, with the bar slack.")
         report.answer(f"All of it: splinewise teeth {file}")
     report.points("Caution", CAUTIONS.values())
     report.next(

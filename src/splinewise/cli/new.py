@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from splinewise.cli.options import write_new
+
+if TYPE_CHECKING:
+    from splinewise.show import System
 
 __all__ = ["command"]
 
@@ -45,7 +49,8 @@ def command(path: Path, layout: str | None, name: str | None, units: str | None)
         units = click.prompt(
             "Show results in which units?", type=click.Choice(["inch", "metric"])
         )
-    write_new(path, new_car_text(layout, name=name, units=units))
+    system: System = "metric" if units == "metric" else "inch"
+    write_new(path, new_car_text(layout, name=name, units=system))
     click.echo(
         f"Wrote {path}. Open it, fill in what it asks for, then try: "
         f"splinewise check {path}"

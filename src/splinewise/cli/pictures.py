@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from splinewise.cli.report import WIDTH, wide
 
@@ -87,7 +87,10 @@ def ring(count: int, teeth: int, *, clockwise: str, words: str) -> list[str]:
 
 
 def doubt_bars(
-    rows: Sequence[tuple[str, float, float]], *, width: int = WIDTH
+    rows: Sequence[tuple[str, float, float]],
+    *,
+    ends: Callable[[float], str] | None = None,
+    width: int = WIDTH,
 ) -> list[str]:
     """Draw values with their doubt side by side on one scale.
 
@@ -95,6 +98,8 @@ def doubt_bars(
     ----------
     rows : sequence of (str, float, float)
         Name, value and half-width of each bar. [unit]
+    ends : callable, optional
+        Writes the value at an end of the scale.
     width : int
         Columns to use. [1]
 
@@ -125,4 +130,8 @@ def doubt_bars(
         short = name if wide(name) <= label else name[: label - 1] + "…"
         pad = " " * (label - wide(short))
         drawn.append(f"  {short}{pad}  {''.join(line)}".rstrip())
+    if ends is not None:
+        left, right = ends(low), ends(high)
+        gap = " " * max(room - wide(left) - wide(right), 1)
+        drawn.append(f"  {' ' * label}  {left}{gap}{right}")
     return drawn

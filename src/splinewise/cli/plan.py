@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -169,16 +170,20 @@ def plan_answer(plan: Plan, system: System) -> list[str]:
     """Return the answer of a plan in sentences."""
     from splinewise.tasks.said import said, said_change
 
-    lengths = "; ".join(f"{d.name} {said(d.slack, system)}" for d in plan.lengths)
+    lengths = "; ".join(
+        f"{d.name} {said(replace(d.slack, doubt=None), system)}" for d in plan.lengths
+    )
     stands = (
         f"It will stand at {said(plan.ride_height, system)} ({plan.ride_height_where})"
         if plan.ride_height.known
         else f"The wheel will stand {said_change(plan.rise, system)} from as drawn"
     )
     ride = plan.stresses[0]
+    below = plan.slack_angle.value < 0.0
+    turned = replace(plan.slack_angle, value=abs(plan.slack_angle.value))
     setting = (
-        f"With the bar slack, set the arm {said(plan.slack_angle, system)} from the "
-        f"drawn position ({said(plan.slack_slope, system)} to level)"
+        f"With the bar slack, set the arm {said(turned, system)} "
+        f"{'below' if below else 'above'} the drawn position"
     )
     standing = (
         f"{stands}, the bar at {said(ride.stress, system, both=True)}, "

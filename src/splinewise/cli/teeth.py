@@ -243,7 +243,7 @@ def teeth_answer(teeth: Teeth, system: System) -> str:
     rest = f"{said_change(best.left_over, system)} is left over"
     if best.height_left_over.known:
         height = best.height_left_over
-        rest += f", which leaves the car {said_change(height, system)} in height"
+        rest += f", which puts the car {said_change(height, system)} off its height"
     if best.adjuster.value:
         rest += (
             f"; the adjuster takes up {said_change(best.adjuster, system)} of it and "

@@ -16,19 +16,20 @@ if TYPE_CHECKING:
 
 __all__ = ["command", "print_travel"]
 
-# Column of the table → heading, unit shown, what SI is multiplied by, places.
-_SHOWN: dict[str, tuple[str, str, float, int]] = {
-    "rise of the wheel": ("rise", "mm", 1e3, 1),
-    "arm angle": ("arm", "°", 180.0 / math.pi, 1),
-    "wheel rate": ("rate", "N/mm", 1e-3, 1),
-    "stress in the bar": ("stress", "MPa", 1e-6, 0),
-    "camber": ("camber", "°", 180.0 / math.pi, 2),
-    "caster": ("caster", "°", 180.0 / math.pi, 2),
-    "toe": ("toe", "°", 180.0 / math.pi, 2),
-    "track change": ("track", "mm", 1e3, 1),
-    "roll-centre height": ("roll centre", "mm", 1e3, 0),
-    "damper length": ("damper", "mm", 1e3, 1),
+# Column of the table → heading, and for a metric and an inch car unit and places.
+_SHOWN: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
+    "rise of the wheel": ("rise", ("mm", 1), ("in", 2)),
+    "arm angle": ("arm", ("deg", 1), ("deg", 1)),
+    "wheel rate": ("rate", ("N/mm", 1), ("lbf/in", 0)),
+    "stress in the bar": ("stress", ("MPa", 0), ("psi", 0)),
+    "camber": ("camber", ("deg", 2), ("deg", 2)),
+    "caster": ("caster", ("deg", 2), ("deg", 2)),
+    "toe": ("toe", ("deg", 2), ("deg", 2)),
+    "track change": ("track", ("mm", 1), ("in", 2)),
+    "roll-centre height": ("roll c.", ("mm", 0), ("in", 1)),
+    "damper length": ("damper", ("mm", 1), ("in", 2)),
 }
+_KINDS = {"m": "length", "rad": "angle", "N/m": "linear rate", "Pa": "pressure"}
 
 
 @click.command("travel")
@@ -96,21 +97,29 @@ def print_travel(table: TravelTable, system: System) -> None:
     """Print a corner's travel as a table."""
     from splinewise.cli.report import Report
     from splinewise.tasks.said import said_change
+    from splinewise.units import scale
 
     report = Report()
     report.title(f"{table.car}, {table.corner}: what happens over the travel?")
     report.answer(
-        f"Set to {table.goal}, the wheel stands {said_change(table.ride, system)} from "
+        f"With the bar set ({table.goal}), the wheel stands {said_change(table.ride, system)} from "
         f"as drawn, between {said_change(table.low, system)} and "
         f"{said_change(table.high, system)}."
     )
     shown = [c for c in table.columns if c.name in _SHOWN]
+    units = [
+        _SHOWN[c.name][1] if system == "metric" else _SHOWN[c.name][2] for c in shown
+    ]
+    columns = [
+        [_number(v / scale(unit, _KINDS[c.unit]), places) for v in c.values]
+        for c, (unit, places) in zip(shown, units, strict=True)
+    ]
     report.table(
         [
-            [_number(v, _SHOWN[c.name]) for v, c in zip(row, shown, strict=True)]
-            for row in zip(*(c.values for c in shown), strict=True)
+            [unit.replace("deg", "°") for unit, _ in units],
+            *(list(row) for row in zip(*columns, strict=True)),
         ],
-        head=[f"{_SHOWN[c.name][0]} {_SHOWN[c.name][1]}" for c in shown],
+        head=[_SHOWN[c.name][0] for c in shown],
         right=range(len(shown)),
     )
     names = ("rebound stop", "bump stop")
@@ -127,9 +136,8 @@ def print_travel(table: TravelTable, system: System) -> None:
     report.print()
 
 
-def _number(value: float, shown: tuple[str, str, float, int]) -> str:
-    _, _, factor, places = shown
+def _number(value: float, places: int) -> str:
     if not math.isfinite(value):
         return "–"
-    text = f"{value * factor:.{places}f}"
+    text = f"{value:.{places}f}"
     return text.replace("-", "−") if float(text) else text.lstrip("-")

@@ -231,7 +231,8 @@ def gauge(
         fixed=here.fixed,
         moving=here.moving,
         goal=planned.goal.words,
-        centres=Value(centres, "m", _scaled(planned.slack_angle.doubt, per_angle)),
+        # The target is what it is; how sure the plan behind it is stands in the plan.
+        centres=Value(centres, "m", None, "wanted"),
         holes=holes,
         stock=Value(
             float(stock_length(centres, *(EDGE_MARGIN * d for d in drills)))

@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from splinewise.car.model import Car, Corner, Figure, Observation
+from splinewise.car.model import Car, Corner, Figure, Observation, System
 from splinewise.core.adjuster import Screw, Slot
 from splinewise.core.corner import (
     Spring,
@@ -24,6 +24,7 @@ from splinewise.core.linkages import solve
 from splinewise.core.quantities import Array
 from splinewise.errors import TaskError
 from splinewise.tasks.cautions import cautions
+from splinewise.tasks.said import said_size
 from splinewise.tasks.slack import (
     corner_of,
     seen_slack,
@@ -178,7 +179,8 @@ class Plan:
     warnings, assumed : tuple of str
         What wants attention; what was taken for want of knowledge. [1]
     fits : bool
-        False if the setting breaks a limit: stress, or a stop reached at ride. [1]
+        False if the setting breaks a limit: stress, or the wanted height with its
+        tolerance. [1]
     cautions : tuple of str
         Safety sentences. [1]
     """
@@ -299,7 +301,7 @@ def _goal(
         return _goal_published(corner, named[0])
     if ride_height is None:  # pragma: no cover - ruled out above
         raise AssertionError
-    return _goal_height(corner, ride_height)
+    return _goal_height(car.system, corner, ride_height)
 
 
 def _first_published(corner: Corner) -> Observation | None:
@@ -338,7 +340,9 @@ def _goal_match(car: Car, corner: Corner, other: Corner) -> tuple[Goal, float, D
     return goal, estimate.slack_angle.value, estimate.parts
 
 
-def _goal_height(corner: Corner, wanted: Figure) -> tuple[Goal, float, Doubts]:
+def _goal_height(
+    system: System, corner: Corner, wanted: Figure
+) -> tuple[Goal, float, Doubts]:
     height = corner.ride_height
     if height is None:
         msg = (
@@ -354,8 +358,9 @@ def _goal_height(corner: Corner, wanted: Figure) -> tuple[Goal, float, Doubts]:
         )
         most, least = height.drawn.value - (ends[1:] - ends[0])
         msg = (
-            f"A ride height of {wanted.value * 1e3:.0f} mm is out of {corner.name}'s "
-            f"travel, which gives {least * 1e3:.0f} to {most * 1e3:.0f} mm."
+            f"A ride height of {said_size(wanted.value, system)} is out of "
+            f"{corner.name}'s travel, which gives {said_size(float(least), system)} "
+            f"to {said_size(float(most), system)}."
         )
         raise TaskError(msg)
     slack = float(
@@ -387,9 +392,9 @@ def _planned(
     total = math.sqrt(math.fsum(d.height.value**2 for d in doubts))
     slack_doubt = math.sqrt(math.fsum(u * u for _, u in slack_doubts)) or None
     stresses = _stresses(corner, spring, theta)
-    warnings, fits = _judge(corner, stresses)
     height = corner.ride_height
     rise = float(rises[1] - rises[0])
+    warnings, fits = _judge(car.system, corner, stresses, rise)
     return Plan(
         car=car.name,
         corner=corner.name,
@@ -575,10 +580,22 @@ def _adjuster_causes(corner: Corner) -> list[tuple[str, float]]:
 
 
 def _judge(
-    corner: Corner, stresses: tuple[StressAt, ...]
+    system: System, corner: Corner, stresses: tuple[StressAt, ...], rise: float
 ) -> tuple[tuple[str, ...], bool]:
     """Return what wants attention, and whether every limit holds."""
     warnings, fits = [], True
+    height = corner.ride_height
+    if height is not None and height.wanted is not None:
+        off = height.drawn.value - rise - height.wanted.value
+        allowed = height.tolerance.value if height.tolerance is not None else 0.0
+        if height.tolerance is not None and abs(off) > allowed:
+            fits = False
+            warnings.append(
+                f"The car would stand {said_size(off, system)} "
+                f"{'above' if off > 0.0 else 'below'} the height that you want; your "
+                f"tolerance is {said_size(allowed, system)}. Plan for the height "
+                "instead (--height), or look at bar and load."
+            )
     for at in stresses:
         if at.share.value > 1.0:
             fits = False

@@ -9,7 +9,7 @@ from splinewise import show
 from splinewise.show import System
 from splinewise.tasks.values import COVERAGE, Value
 
-__all__ = ["said", "said_change"]
+__all__ = ["said", "said_change", "said_size"]
 
 _WRITERS: dict[str, Callable[..., str]] = {
     "N": show.force,
@@ -92,3 +92,21 @@ def said_change(value: Value, system: System) -> str:
         return "not known"
     doubt = None if value.doubt is None else COVERAGE * value.doubt
     return show.change(value.value, _KINDS[value.unit], system=system, doubt=doubt)
+
+
+def said_size(metres: float, system: System) -> str:
+    """Write how much, without a sign, for the middle of a sentence.
+
+    Parameters
+    ----------
+    metres : float
+        A length. [m]
+    system : str
+        "inch" or "metric".
+
+    Returns
+    -------
+    str
+        The length, as "1.85 in (47.0 mm)" or "47.0 mm".
+    """
+    return show.change(abs(metres), "length", system=system).replace("+", "")

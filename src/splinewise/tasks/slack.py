@@ -255,13 +255,16 @@ def _from_gap(corner: Corner, seen: Observation) -> tuple[float, Parts]:
         )
         raise TaskError(msg)
     dimension = dimension_of(corner, seen.of_gap)
+    # Where droop lengthens the span, an arm that hangs low is farther off than the
+    # gauge is long; where it shortens it, nearer.
+    lengthens = (
+        float(dimension.span.slope(dimension.span.angle(seen.gauge.value))) < 0.0
+    )
+    farther = (seen.opens == "low") == lengthens
+    length = seen.gauge.value + (1.0 if farther else -1.0) * seen.figure.value
     reached = Observation(
         of=seen.of_gap,
-        figure=Figure(
-            seen.gauge.value + seen.figure.value,
-            seen.figure.doubt,
-            step=seen.figure.step,
-        ),
+        figure=Figure(length, seen.figure.doubt, step=seen.figure.step),
         state=seen.state,
         name=seen.name,
     )

@@ -258,9 +258,14 @@ def teeth_for(
     ]
     everything = [*found, *single]
     left = [m.left_over for m in everything]
-    tall = heights(left) if heights is not None else [math.nan] * len(left)
+    tall = [math.nan] * len(left)
+    height_doubt = None
+    if heights is not None:
+        tall = list(heights(left))
+        if turn.doubt:
+            (height_doubt,) = heights([turn.doubt])
     ranked = [
-        _ranked(m, h, turn.doubt, seen_from)
+        _ranked(m, Value(h, "m", height_doubt and abs(height_doubt)), turn, seen_from)
         for m, h in zip(everything, tall, strict=True)
     ]
     step = splines.index_step
@@ -296,7 +301,7 @@ def teeth_for(
 
 
 def _ranked(
-    move: Move, height: float, doubt: float | None, seen_from: SeenFrom | None
+    move: Move, height: Value, wanted: Value, seen_from: SeenFrom | None
 ) -> RankedMove:
     return RankedMove(
         arm=move.arm,
@@ -304,10 +309,10 @@ def _ranked(
         teeth=move.teeth,
         ends=move.ends,
         turn=Value(move.turn, "rad"),
-        left_over=Value(move.left_over, "rad", doubt),
-        height_left_over=Value(height, "m"),
+        left_over=Value(move.left_over, "rad", wanted.doubt),
+        height_left_over=height,
         adjuster=Value(move.adjuster, "rad"),
-        remains=Value(move.remains, "rad", doubt),
+        remains=Value(move.remains, "rad", wanted.doubt),
         steps=tuple(_step_words(s, seen_from) for s in steps(move))
         or ("Leave both ends as they are.",),
     )

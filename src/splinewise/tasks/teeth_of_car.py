@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from splinewise.car.model import Car, Corner, Observation
+from splinewise.car.model import Car, Corner, Observation, System
 from splinewise.core.adjuster import HoleRow, Screw, spare
 from splinewise.core.corner import Spring, standing_angle
 from splinewise.core.direction import stated_place
@@ -15,6 +15,7 @@ from splinewise.core.jet import value
 from splinewise.core.linkages import solve
 from splinewise.errors import TaskError
 from splinewise.tasks.plan import Plan
+from splinewise.tasks.said import said_size
 from splinewise.tasks.slack import SlackEstimate, corner_of, seen_slack, slack_from
 from splinewise.tasks.teeth import SeenFrom, Teeth, teeth_for
 from splinewise.tasks.values import Value
@@ -68,7 +69,7 @@ def teeth(car: Car, planned: Plan, *, seen: Observation | None = None) -> Teeth:
         corner=corner.name,
         present=now.slack_angle,
         wanted=planned.slack_angle,
-        warnings=_one_tooth(planned),
+        warnings=_one_tooth(planned, car.system),
     )
 
 
@@ -96,7 +97,7 @@ def _heights(
     return [float(rises[0] - rise) for rise in rises[1:]]
 
 
-def _one_tooth(planned: Plan) -> tuple[str, ...]:
+def _one_tooth(planned: Plan, system: System) -> tuple[str, ...]:
     heights = [
         s.height.value
         for s in planned.sensitivities
@@ -104,8 +105,8 @@ def _one_tooth(planned: Plan) -> tuple[str, ...]:
     ]
     if not heights:
         return ()
-    least = min(heights) * 1e3
-    return (f"One tooth at one end alone moves the wheel by about {least:.0f} mm.",)
+    least = said_size(min(heights), system)
+    return (f"One tooth at one end alone moves the wheel by about {least}.",)
 
 
 def adjuster_words(corner: Corner) -> str:
