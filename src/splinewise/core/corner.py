@@ -4,7 +4,7 @@ Virtual work of the bar, the bushes and the ground: k (τ − τ₀) τ' + T_b =
 τ the turn of the bar's arm end, z the rise of the contact point and ' the derivative
 by arm angle.  The force follows in closed form, and its slope carries the geometric
 term of the moving linkage with it (own derivation; for a plain arm it is the
-expression checked in `tests/validation/test_planar_arm_rate.py`).
+expression checked in `tests/validation/test_plain_arm_rates.py`).
 """
 
 from __future__ import annotations
