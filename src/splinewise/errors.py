@@ -6,6 +6,7 @@
   - CarFileError       a car file that cannot be used; one line per fault
   - ReachError         a pose, length or load that the mechanism cannot take
   - TaskError          a job that cannot be done with what is known
+  - BookError          the record book cannot do what was asked
 
 Each message is a sentence fit to show a user: what was read, where, what would do.
 """
@@ -16,6 +17,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 __all__ = [
+    "BookError",
     "CarFileError",
     "Fault",
     "QuantityError",
@@ -114,3 +116,7 @@ class ReachError(SplinewiseError):
 
 class TaskError(SplinewiseError):
     """A job that cannot be done with what is known."""
+
+
+class BookError(SplinewiseError):
+    """The record book cannot do what was asked."""
