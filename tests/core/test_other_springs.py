@@ -170,18 +170,6 @@ def test_a_rate_below_nought_is_refused():
         TableSpring.from_rates([0.0, 0.1], [1.0, -1.0])
 
 
-@pytest.mark.cited
-def test_lever_ratio_squared():
-    """A spring at c on an arm whose wheel is at b: k_w = k_s (c/b)².
-
-    D. C. Barton and J. D. Fieldhouse, *Automotive Chassis Engineering*, Springer 2018,
-    eq. 3.33, p. 179; the formula was read, the numbers here are invented.
-    """
-    c, b, k = 0.21, 0.35, 3.0e4
-
-    assert WheelSpring(LinearSpring(k), c / b).push(0.01).rate == k * (c / b) ** 2
-
-
 @pytest.mark.independent
 @pytest.mark.parametrize("make", [strut_rod, strut])
 @every_law

@@ -1,6 +1,8 @@
 """Laws that every layout keeps, whatever its shape."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from functools import partial
+from itertools import permutations
 
 import numpy as np
 import pytest
@@ -211,3 +213,33 @@ def test_a_point_that_is_no_number_is_refused(make):
 
     with pytest.raises(QuantityError, match="wheel_centre must be finite"):
         build(lost, outboard=1.0)
+
+
+@every_layout
+def test_points_that_fall_together_are_refused_or_harmless(make):
+    """Each point in turn put on each other one: an error in words or a linkage.
+
+    A linkage that is built has a drawn pose of numbers; nothing warns on the way.
+    """
+    given, linkage = make()
+    drawn, build = given, partial(type(linkage).build, outboard=1.0)
+    if isinstance(linkage, LeverAndLink):
+        drawn, build = given[1], partial(LeverAndLink.build, linkage.linkage)
+    names = [f.name for f in fields(drawn) if np.shape(getattr(drawn, f.name)) == (3,)]
+
+    if isinstance(linkage, StrutRodLink):
+        # The others are the wishbone's own.
+        names = ["link_inner", "strut_rod_body", "bar_arm_end", "bar_anchor_end"]
+
+    refused = 0
+    for name, other in permutations(names, 2):
+        try:
+            again = build(replace(drawn, **{name: getattr(drawn, other)}))
+        except QuantityError:
+            refused += 1
+            continue
+        pose = again.pose(np.zeros(()))
+        assert np.isfinite(pose.contact.array).all(), (name, other)
+        assert np.isfinite(pose.twist), (name, other)
+
+    assert refused > 1

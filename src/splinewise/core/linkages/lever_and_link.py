@@ -19,6 +19,8 @@ from splinewise.core.quantities import Array, refuse_where
 
 __all__ = ["LeverAndLink", "LeverPoints"]
 
+_ON_THE_AXIS = 1e-9
+_RULE = "off the axes of the bar and of the arm"
 # Cosine from one: at dead centre a turn is known to half the digits.
 _SAME = 1e-9
 
@@ -105,6 +107,16 @@ class LeverAndLink:
         lever = Circle(
             lever.centre, lever.start, lever.ahead * np.where(turned_back, -1.0, 1.0)
         )
+        link = value(length(drop))
+        refuse_where(~(link > 0.0), "link_arm", link, "m", "apart from lever_end")
+        other_way = Circle.about(foot, unit(bar), held), linkage.arm.path(end)
+        for name, circle in zip(
+            ("lever_end", "link_arm", "link_arm", "lever_end"),
+            (lever, joint, *other_way),
+            strict=True,
+        ):
+            radius = value(length(circle.start))
+            refuse_where(~(radius > _ON_THE_AXIS * link), name, radius, "m", _RULE)
         return cls(
             linkage=linkage,
             lever=FourBar.drawn(joint, lever, "drop link on the lever"),

@@ -15,6 +15,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from splinewise.core.arm import Arm
 from splinewise.core.geometry import (
     Circle,
@@ -163,7 +165,8 @@ class Strut:
         along = unit(top - low)
         slid = dot(top - ball, along)
         # Square to the strut, nothing tells which way it will slide.
-        sine = value(slid) / value(length(top - ball))
+        with np.errstate(invalid="ignore"):
+            sine = np.divide(value(slid), value(length(top - ball)))
         refuse_where(
             ~(sine > _SQUARE), "strut_low", sine, "of its length up the strut", _RULE
         )
