@@ -91,6 +91,33 @@ class Fit:
         w = self.weighted / np.sqrt(np.where(seen, spread, 1.0))
         object.__setattr__(self, "standardized", np.where(seen, w, np.nan))
 
+    def one(self, index: int) -> Fit:
+        """Take one fit out of a batch.
+
+        Parameters
+        ----------
+        index : int
+            Which, along the first axis. [1]
+
+        Returns
+        -------
+        Fit
+            That fit alone. [unit]
+        """
+        return Fit(
+            self.parameters[index],
+            self.covariance[index],
+            self.observed[index],
+            self.residuals[index],
+            self.standard,
+            self.precision,
+            self.jacobian[index],
+            self.dof,
+            self.readings,
+            self.steps[index],
+            self.converged[index],
+        )
+
     @property
     def _gain(self) -> Array:
         """How the unknowns follow the rows, Q Aᵀ P, shape (..., n, m)."""
