@@ -196,10 +196,10 @@ def test_the_tape_is_read_as_a_mechanic_reads_it(inches, text):
         (1 / 64, "15 5/8 in, a shade full"),
         (1 / 50, "about 15 5/8 in"),
         (1 / 16, "about 15 5/8 in"),
-        (1 / 6, "about 15 3/4 in"),
+        (1 / 6, "about 15 5/8 in"),
         (1 / 4, "about 15 3/4 in"),
-        (1 / 3, "about 15 1/2 in"),
-        (0.9, "about 16 in"),
+        (1 / 3, "about 15 3/4 in"),
+        (0.9, "about 15 1/2 in"),
         (7.0, "about 16 in"),
     ],
 )

@@ -112,7 +112,7 @@ def command(
 def print_gauge(gauge: Gauge, system: System) -> None:
     """Print a gauge in words."""
     from splinewise.cli.report import Report
-    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.said import said, said_change, said_size
 
     report = Report()
     report.title(f"{gauge.car}, {gauge.corner}: what do you drill?")
@@ -156,7 +156,7 @@ def print_gauge(gauge: Gauge, system: System) -> None:
     report.table(
         [
             (
-                said(e.error, system),
+                said_size(e.error.value, system),
                 said_change(e.angle, system),
                 said_change(e.height, system),
             )

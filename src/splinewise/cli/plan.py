@@ -97,7 +97,7 @@ def print_plan(plan: Plan, system: System) -> None:
     """Print a plan in words."""
     from splinewise.cli.pictures import travel_line
     from splinewise.cli.report import Report
-    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.said import said, said_change, said_size
 
     report = Report()
     report.title(f"{plan.car}, {plan.corner}: what must the slack angle be?")
@@ -129,12 +129,14 @@ def print_plan(plan: Plan, system: System) -> None:
             (
                 "travel left in bump",
                 "" if known_bump else "until it locks",
-                said(plan.bump_left, system),
+                said_size(plan.bump_left.value, system, doubt=plan.bump_left.doubt),
             ),
             (
                 "travel left in droop",
                 "" if known_rebound else "until it locks",
-                said(plan.rebound_left, system),
+                said_size(
+                    plan.rebound_left.value, system, doubt=plan.rebound_left.doubt
+                ),
             ),
             ("stress at the bump stop", "", said(bump.stress, system, both=True)),
             ("stress at the rebound stop", "", said(rebound.stress, system, both=True)),
@@ -150,12 +152,18 @@ def print_plan(plan: Plan, system: System) -> None:
         title="Dimensions, bar slack",
     )
     report.table(
-        [(s.cause, said_change(s.height, system)) for s in plan.sensitivities],
+        [
+            (
+                s.cause,
+                said_change(s.height, system) if s.height.known else "onto a stop",
+            )
+            for s in plan.sensitivities
+        ],
         head=("what you change", "ride height"),
         title="What small changes do",
     )
     report.table(
-        [(s.cause, said(s.height, system)) for s in plan.height_doubts],
+        [(s.cause, said_size(s.height.value, system)) for s in plan.height_doubts],
         head=("cause", "one standard doubt of the ride height"),
         title="Where the doubt comes from",
     )

@@ -37,6 +37,9 @@ def wide(text: str) -> int:
     )
 
 
+_LEAST_COLUMN = 12
+
+
 class Report:
     """Lines of a result, in the order in which they are read.
 
@@ -72,7 +75,7 @@ class Report:
         title: str = "",
         right: Sequence[int] = (),
     ) -> None:
-        """Lay rows out in columns; the last column wraps to the width."""
+        """Lay rows out in columns; what is too wide wraps within its column."""
         if not rows:
             return
         self._gap()
@@ -84,24 +87,22 @@ class Report:
             max(wide(r[i]) if i < len(r) else 0 for r in everything)
             for i in range(count)
         ]
-        last = max(WIDTH - 2 - sum(widths[:-1]) - 2 * (count - 1), 16)
+        # The widest column gives way until all stand within the width.
+        while sum(widths) + 2 * count > WIDTH and max(widths) > _LEAST_COLUMN:
+            widths[widths.index(max(widths))] -= 1
         for row in everything:
+            padded = [*row, *[""] * (count - len(row))]
             cells = [
-                " " * (widths[i] - wide(c)) + c
-                if i in right
-                else c + " " * (widths[i] - wide(c))
-                for i, c in enumerate(row[:-1])
+                textwrap.wrap(cell, widths[i]) or [""] for i, cell in enumerate(padded)
             ]
-            lead = "  " + "".join(c + "  " for c in cells)
-            tail = textwrap.wrap(row[-1], last) or [""]
-            if count - 1 in right and len(tail) == 1:
-                tail = [" " * max(widths[-1] - wide(tail[0]), 0) + tail[0]]
-            self.lines.append((lead + tail[0]).rstrip())
-            self.lines += [" " * wide(lead) + more for more in tail[1:]]
-            if row is everything[0] and head:
-                self.lines.append(
-                    "  " + "─" * min(sum(widths) + 2 * count - 2, WIDTH - 2)
+            for k in range(max(map(len, cells))):
+                line = "  ".join(
+                    _set(cell[k] if k < len(cell) else "", widths[i], right=i in right)
+                    for i, cell in enumerate(cells)
                 )
+                self.lines.append(f"  {line}".rstrip())
+            if row is everything[0] and head:
+                self.lines.append("  " + "─" * (sum(widths) + 2 * (count - 1)))
 
     def points(self, title: str, items: Iterable[str]) -> None:
         """List sentences under a title; nothing if there are none."""
@@ -130,3 +131,8 @@ class Report:
         self.lines += textwrap.wrap(
             text, WIDTH, initial_indent=first, subsequent_indent=rest
         ) or [first]
+
+
+def _set(cell: str, width: int, *, right: bool) -> str:
+    space = " " * max(width - wide(cell), 0)
+    return space + cell if right else cell + space

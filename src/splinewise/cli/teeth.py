@@ -166,7 +166,7 @@ def _of_car(
 def print_teeth(teeth: Teeth, system: System) -> None:
     """Print the moves in words."""
     from splinewise.cli.report import Report
-    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.said import said_change
 
     report = Report()
     where = f"{teeth.car}, {teeth.corner}" if teeth.corner else "Two splined ends"
@@ -205,27 +205,12 @@ def print_teeth(teeth: Teeth, system: System) -> None:
     report.table(
         [
             ("turn wanted", said_change(teeth.turn, system), teeth.because),
-            ("index step", said(teeth.index_step, system), "both ends together"),
-            (
-                "one tooth, arm end",
-                said(teeth.arm_step, system),
-                _alone(teeth.arm_teeth, teeth.arm_alone.arm, teeth.arm_alone, system),
-            ),
-            (
-                "one tooth, anchor end",
-                said(teeth.anchor_step, system),
-                _alone(
-                    teeth.anchor_teeth,
-                    teeth.anchor_alone.anchor,
-                    teeth.anchor_alone,
-                    system,
-                ),
-            ),
+            *_steps(teeth, system),
         ],
         title="Figures",
     )
     if teeth.adjuster:
-        report.answer(teeth.adjuster)
+        report.answer(f"{teeth.adjuster} {teeth.adjuster_change}".strip())
     report.points("Watch", teeth.warnings)
     report.points("Caution", teeth.cautions)
     report.next(
@@ -244,7 +229,7 @@ def teeth_answer(teeth: Teeth, system: System) -> str:
     if best.height_left_over.known:
         height = best.height_left_over
         rest += f", which puts the car {said_change(height, system)} off its height"
-    if best.adjuster.value:
+    if teeth.adjuster_change or (not teeth.car and best.adjuster.value):
         rest += (
             f"; the adjuster takes up {said_change(best.adjuster, system)} of it and "
             f"{said_change(best.remains, system)} remains"
@@ -271,6 +256,30 @@ def _way_words(teeth: Teeth, move: RankedMove) -> str:
             teeth_moved = "1 tooth" if abs(count) == 1 else f"{abs(count)} teeth"
             parts.append(f"{what} {teeth_moved} {way} {where}")
     return "Move " + ", then ".join(parts)
+
+
+def _steps(teeth: Teeth, system: System) -> list[tuple[str, str, str]]:
+    """Return what a tooth does, for ends that have more than one place."""
+    from splinewise.tasks.said import said
+
+    rows = []
+    if teeth.arm_teeth > 1 or teeth.anchor_teeth > 1:
+        step = said(teeth.index_step, system)
+        rows.append(("index step", step, "both ends together"))
+    for name, count, step_of, move, moved in (
+        ("arm", teeth.arm_teeth, teeth.arm_step, teeth.arm_alone, teeth.arm_alone.arm),
+        (
+            "anchor",
+            teeth.anchor_teeth,
+            teeth.anchor_step,
+            teeth.anchor_alone,
+            teeth.anchor_alone.anchor,
+        ),
+    ):
+        if count > 1:
+            alone = _alone(count, moved, move, system)
+            rows.append((f"one tooth, {name} end", said(step_of, system), alone))
+    return rows
 
 
 def _alone(count: int, moved: int, move: RankedMove, system: System) -> str:

@@ -64,8 +64,8 @@ def tape(value: float, *, doubt: float | None = None) -> str:
     The nearest 1/32 in, reduced.  What is left over is not said up to 0.05 mm; it is
     "a shade full" or "a shade scant" up to 0.010 in, and "full" or "scant" beyond, up
     to the half-way mark of 1/64 in.  Full means farther from zero.  A doubt above
-    1/64 in leaves the words out and says "about"; above 1/32 in it coarsens the
-    fraction to the first that is no finer than the doubt.
+    1/64 in leaves the words out and says "about"; from 1/16 in on it coarsens the
+    fraction, but never beyond the doubt.
 
     Parameters
     ----------
@@ -84,7 +84,7 @@ def tape(value: float, *, doubt: float | None = None) -> str:
     inches = Fraction(number) / inch
     width = Fraction(doubted) / inch if doubted is not None else Fraction(0)
     step = 32
-    while step > 1 and Fraction(1, step) < width:
+    while step > 1 and Fraction(2, step) <= width:
         step //= 2
     mark = Fraction(round(abs(inches) * step), step)
     rest = abs(inches) - mark

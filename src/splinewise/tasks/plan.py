@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -34,6 +35,8 @@ from splinewise.tasks.slack import (
 from splinewise.tasks.values import Value
 
 __all__ = ["Goal", "Plan", "PlannedLength", "Sensitivity", "StressAt", "plan"]
+
+_AS_DRAWN = "height at the drawn position"
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall, exact by definition (ISO 80000-3). [m/s²]"""
@@ -389,9 +392,15 @@ def _planned(
     at = wheel_force(corner.linkage, spring, theta)
     rises = _rises(corner, np.array([0.0, theta, corner.low, corner.high]))
     doubts = _height_doubts(corner, at, theta, slack_doubts)
-    total = math.sqrt(math.fsum(d.height.value**2 for d in doubts))
-    slack_doubt = math.sqrt(math.fsum(u * u for _, u in slack_doubts)) or None
-    stresses = _stresses(corner, spring, theta)
+    total = _together(d.height.value for d in doubts)
+    # How the wheel stands against the body does not hang on the height as drawn.
+    rise_doubt = _together(d.height.value for d in doubts if d.cause != _AS_DRAWN)
+    slack_doubt = _together(u for _, u in slack_doubts)
+    k = corner.bar.rate
+    stiffness = standard_doubt(k) / k.value
+    z1 = float(slope(solve(corner.linkage, np.asarray(theta)).contact.z))
+    torque_doubt = standard_doubt(corner.load) * z1
+    stresses = _stresses(corner, spring, theta, torque_doubt, slack_doubt or 0.0)
     height = corner.ride_height
     rise = float(rises[1] - rises[0])
     warnings, fits = _judge(car.system, corner, stresses, rise)
@@ -403,9 +412,11 @@ def _planned(
         goal=goal,
         slack_angle=Value(slack, "rad", slack_doubt),
         slack_slope=Value(slack + corner.drawn_slope, "rad", slack_doubt),
-        lengths=_lengths(corner, slack, theta, slack_doubt),
-        arm_angle=Value(theta, "rad"),
-        rise=Value(rise, "m", total),
+        lengths=_lengths(
+            corner, slack, theta, slack_doubt, rise_doubt and rise_doubt / z1
+        ),
+        arm_angle=Value(theta, "rad", rise_doubt and rise_doubt / z1),
+        rise=Value(rise, "m", rise_doubt),
         ride_height=Value(
             math.nan if height is None else height.drawn.value - rise, "m", total
         ),
@@ -413,18 +424,24 @@ def _planned(
         bar=corner.bar.words,
         bar_rate=_shown(corner.bar.rate, "N·m/rad"),
         load=_shown(corner.load, "N"),
-        twist=Value(float(at.twist), "rad"),
+        twist=Value(
+            float(at.twist),
+            "rad",
+            math.hypot(torque_doubt / k.value, float(at.twist) * stiffness) or None,
+        ),
         stresses=stresses,
         limit=_shown(corner.bar.limit.value, "Pa"),
         limit_source=corner.bar.limit.value.source,
-        bump_left=Value(float(rises[3] - rises[1]), "m"),
-        rebound_left=Value(float(rises[1] - rises[2]), "m"),
+        bump_left=Value(float(rises[3] - rises[1]), "m", rise_doubt),
+        rebound_left=Value(float(rises[1] - rises[2]), "m", rise_doubt),
         stops_known=corner.stops_known,
-        wheel_rate=Value(float(at.wheel_rate), "N/m"),
-        wheel_rate_plain=Value(float(at.spring_part), "N/m"),
-        frequency=Value(
-            float(ride_frequency(at.wheel_rate, corner.load.value / GRAVITY)), "Hz"
+        wheel_rate=Value(
+            float(at.wheel_rate), "N/m", float(at.spring_part) * stiffness or None
         ),
+        wheel_rate_plain=Value(
+            float(at.spring_part), "N/m", float(at.spring_part) * stiffness or None
+        ),
+        frequency=_frequency(corner, at, stiffness),
         sensitivities=_sensitivities(corner, slack, theta),
         height_doubts=doubts,
         warnings=warnings,
@@ -432,6 +449,17 @@ def _planned(
         fits=fits,
         cautions=cautions(["twisted bar", "on stands", "stress"]),
     )
+
+
+def _together(doubts: Iterable[float]) -> float | None:
+    """Return the root sum of squares; None for nothing."""
+    return math.sqrt(math.fsum(u * u for u in doubts)) or None
+
+
+def _frequency(corner: Corner, at: WheelForce, stiffness: float) -> Value:
+    f = float(ride_frequency(at.wheel_rate, corner.load.value / GRAVITY))
+    load = standard_doubt(corner.load) / corner.load.value
+    return Value(f, "Hz", 0.5 * f * math.hypot(stiffness, load) or None)
 
 
 def _shown(figure: Figure, unit: str) -> Value:
@@ -473,7 +501,11 @@ def _rises(corner: Corner, angles: Array) -> Array:
 
 
 def _lengths(
-    corner: Corner, slack: float, theta: float, doubt: float | None
+    corner: Corner,
+    slack: float,
+    theta: float,
+    doubt: float | None,
+    theta_doubt: float | None,
 ) -> tuple[PlannedLength, ...]:
     rows = []
     for d in corner.dimensions.values():
@@ -488,29 +520,49 @@ def _lengths(
                     "m",
                     None if doubt is None else abs(per_angle) * doubt,
                 ),
-                standing=Value(float(value(d.span.length(theta))), "m"),
+                standing=Value(
+                    float(value(d.span.length(theta))),
+                    "m",
+                    theta_doubt and abs(float(d.span.slope(theta))) * theta_doubt,
+                ),
                 per_angle=Value(per_angle, "m/rad"),
             )
         )
     return tuple(rows)
 
 
-def _stresses(corner: Corner, spring: Spring, theta: float) -> tuple[StressAt, ...]:
+def _stresses(
+    corner: Corner,
+    spring: Spring,
+    theta: float,
+    torque_doubt: float,
+    slack_doubt: float,
+) -> tuple[StressAt, ...]:
+    """Return the bar at ride, set by the load, and at the stops, set by its twist."""
     angles = np.array([theta, corner.high, corner.low])
     at: WheelForce = wheel_force(corner.linkage, spring, angles)
-    stress = np.asarray(corner.bar.bar.stress(at.torque))
+    k = corner.bar.rate
+    unit_stress = float(np.asarray(corner.bar.bar.stress(1.0)))
     limit = corner.bar.limit.value.value
-    return tuple(
-        StressAt(
-            where=where,
-            arm_angle=Value(float(angles[i]), "rad"),
-            torque=Value(float(at.torque[i]), "N·m"),
-            stress=Value(float(stress[i]), "Pa"),
-            share=Value(float(abs(stress[i])) / limit, "1"),
-            energy=Value(0.5 * float(at.torque[i] * at.twist[i]), "J"),
+    rows = []
+    for i, where in enumerate(("ride", "bump stop", "rebound stop")):
+        torque, twist = float(at.torque[i]), float(at.twist[i])
+        doubt = (
+            torque_doubt
+            if i == 0
+            else math.hypot(twist * standard_doubt(k), k.value * slack_doubt)
         )
-        for i, where in enumerate(("ride", "bump stop", "rebound stop"))
-    )
+        rows.append(
+            StressAt(
+                where=where,
+                arm_angle=Value(float(angles[i]), "rad"),
+                torque=Value(torque, "N·m", doubt or None),
+                stress=Value(torque * unit_stress, "Pa", doubt * unit_stress or None),
+                share=Value(abs(torque) * unit_stress / limit, "1"),
+                energy=Value(0.5 * torque * twist, "J", abs(doubt * twist) or None),
+            )
+        )
+    return tuple(rows)
 
 
 def _height_doubts(
@@ -534,7 +586,7 @@ def _height_doubts(
     rows.append(("load", standard_doubt(corner.load) / stiff))
     if corner.ride_height is not None:
         drawn = standard_doubt(corner.ride_height.drawn)
-        rows.append(("height at the drawn position", drawn))
+        rows.append((_AS_DRAWN, drawn))
     return tuple(Sensitivity(cause, Value(abs(u), "m")) for cause, u in rows)
 
 
@@ -555,7 +607,7 @@ def _sensitivities(
         )
     for d in corner.dimensions.values():
         per_angle = float(d.span.slope(slack))
-        causes.append((f"1 mm more {d.name}", 1e-3 / per_angle))
+        causes.append((f"1 mm more of the {d.name}", 1e-3 / per_angle))
     causes.append(("one degree of slack angle toward droop", -math.radians(1.0)))
     causes += _adjuster_causes(corner)
     slacks = slack + np.array([turn for _, turn in causes])

@@ -94,7 +94,7 @@ def said_change(value: Value, system: System) -> str:
     return show.change(value.value, _KINDS[value.unit], system=system, doubt=doubt)
 
 
-def said_size(metres: float, system: System) -> str:
+def said_size(metres: float, system: System, *, doubt: float | None = None) -> str:
     """Write how much, without a sign, for the middle of a sentence.
 
     Parameters
@@ -103,10 +103,14 @@ def said_size(metres: float, system: System) -> str:
         A length. [m]
     system : str
         "inch" or "metric".
+    doubt : float, optional
+        Its standard doubt. [m]
 
     Returns
     -------
     str
         The length, as "1.85 in (47.0 mm)" or "47.0 mm".
     """
-    return show.change(abs(metres), "length", system=system).replace("+", "")
+    half = None if doubt is None else COVERAGE * doubt
+    text = show.change(abs(metres), "length", system=system, doubt=half)
+    return text.replace("+", "")

@@ -110,6 +110,8 @@ class Teeth:
         empty where the side is not known. [1]
     adjuster : str
         What the adjuster can do, in words; empty if there is none. [1]
+    adjuster_change : str
+        What to do at the adjuster with the best move; empty if nothing. [1]
     warnings : tuple of str
         What wants attention. [1]
     reachable : bool
@@ -137,6 +139,7 @@ class Teeth:
     seen_from: str
     bump_way: str
     adjuster: str
+    adjuster_change: str
     warnings: tuple[str, ...]
     reachable: bool
     cautions: tuple[str, ...]
@@ -294,6 +297,7 @@ def teeth_for(
         if seen_from is None
         else turning(seen_from.axis, PLACES[seen_from.place]),
         adjuster=adjuster_words,
+        adjuster_change="",
         warnings=(*warnings, *_warnings(splines, turn, reachable=reachable)),
         reachable=reachable,
         cautions=cautions(["twisted bar", "on stands", "handed bar"]),
@@ -354,6 +358,10 @@ def _warnings(splines: Splines, turn: Value, *, reachable: bool) -> list[str]:
     rows.append(
         "Count the teeth at each end yourself: sources disagree on which end has "
         "which count, even for one model."
+    )
+    rows.append(
+        "If the bar has to come out of both ends at once, mark its place in each "
+        "first, and count both moves from those marks."
     )
     rows.append(
         "Before you read, lift the arm lightly until the slack in the splines is "

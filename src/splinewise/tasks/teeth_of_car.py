@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from splinewise.car.model import Car, Corner, Observation, System
-from splinewise.core.adjuster import HoleRow, Screw, spare
+from splinewise.core.adjuster import HoleRow, Screw, after, spare
 from splinewise.core.corner import Spring, standing_angle
 from splinewise.core.direction import stated_place
 from splinewise.core.jet import value
@@ -21,6 +22,9 @@ from splinewise.tasks.teeth import SeenFrom, Teeth, teeth_for
 from splinewise.tasks.values import Value
 
 __all__ = ["adjuster_words", "teeth"]
+
+_NO_TURN = math.radians(0.005)
+"""A turn that no face would show: it rounds to 0.00°. [rad]"""
 
 
 def teeth(car: Car, planned: Plan, *, seen: Observation | None = None) -> Teeth:
@@ -53,10 +57,10 @@ def teeth(car: Car, planned: Plan, *, seen: Observation | None = None) -> Teeth:
             "or an arm slope with the bar slack, or give one to this command."
         )
         raise TaskError(msg)
-    turn = _turn(planned, now)
-    return teeth_for(
+    wanted = _turn(planned, now)
+    found = teeth_for(
         corner.splines,
-        turn,
+        wanted,
         because=f"{planned.goal.words}; set now as its {now.name} says",
         seen_from=SeenFrom(
             corner.bar_along, stated_place(corner.bar_along, corner.side)
@@ -71,6 +75,10 @@ def teeth(car: Car, planned: Plan, *, seen: Observation | None = None) -> Teeth:
         wanted=planned.slack_angle,
         warnings=_one_tooth(planned, car.system),
     )
+    if corner.adjuster is None:
+        return found
+    turn = found.moves[0].adjuster.value
+    return replace(found, adjuster_change=_adjuster_change(corner, turn, car.system))
 
 
 def _turn(planned: Plan, now: SlackEstimate) -> Value:
@@ -98,13 +106,12 @@ def _heights(
 
 
 def _one_tooth(planned: Plan, system: System) -> tuple[str, ...]:
-    heights = [
-        s.height.value
-        for s in planned.sensitivities
-        if s.cause.startswith("one tooth at") and math.isfinite(s.height.value)
-    ]
-    if not heights:
+    alone = [s for s in planned.sensitivities if s.cause.startswith("one tooth at")]
+    heights = [s.height.value for s in alone if s.height.known]
+    if not alone:
         return ()
+    if not heights:
+        return ("One tooth at one end alone, toward droop, puts the arm on a stop.",)
     least = said_size(min(heights), system)
     return (f"One tooth at one end alone moves the wheel by about {least}.",)
 
@@ -132,3 +139,20 @@ def adjuster_words(corner: Corner) -> str:
         f"The {what} can still give {math.degrees(high):.2f}° toward bump and "
         f"{math.degrees(-low):.2f}° toward droop."
     )
+
+
+def _adjuster_change(corner: Corner, turn: float, system: System) -> str:
+    """Return how the adjuster gives a turn, and where it ends, in words."""
+    adjuster, now = corner.adjuster, corner.adjuster_at
+    if adjuster is None or abs(turn) < _NO_TURN:
+        return ""
+    new = after(adjuster, now, turn)
+    change, share = float(new.change), float(new.share)
+    used = f"That is {share:.0%} of the way from the middle of its range to its end."
+    if isinstance(adjuster, Screw):
+        way = "longer" if change > 0.0 else "shorter"
+        return f"Turn the screw {abs(change):.1f} turns, so that it grows {way}. {used}"
+    if isinstance(adjuster, HoleRow):
+        count = round(abs(change))
+        return f"Move the bolt {count} {'hole' if count == 1 else 'holes'}. {used}"
+    return f"Move the bolt {said_size(change, system)} along its slot. {used}"
