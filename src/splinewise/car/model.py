@@ -13,7 +13,6 @@ from types import MappingProxyType
 from typing import Literal
 
 from splinewise.core.adjuster import Adjuster
-
 from splinewise.core.arm import Span
 from splinewise.core.bar import Bar
 from splinewise.core.corner import Bush
@@ -52,7 +51,8 @@ class Figure:
         The number. [SI]
     doubt : float or None
         Half-width that the person typed or the source states; None if neither
-        did. [SI]
+        did.  A computed figure's is √3 times its standard doubt, so that it is
+        used as a typed one. [SI]
     standing : str
         "measured", "published", "assumed", "computed" or "wanted". [1]
     source : str
@@ -160,6 +160,11 @@ class Observation:
     gauge : Figure or None
         For a "gap": the centre distance of the gauge that is held on the fixed
         bolt. [m]
+    opens : str
+        For a "gap": "low" if the arm hangs below the gauge, "high" if it stands
+        above it, else empty. [1]
+    taken, by : str
+        When it was read and by whom; empty if not said. [1]
     line : int
         Line of the file. [1]
     """
@@ -172,6 +177,9 @@ class Observation:
     for_this_car: bool | None = None
     of_gap: str = ""
     gauge: Figure | None = None
+    opens: Literal["", "low", "high"] = ""
+    taken: str = ""
+    by: str = ""
     line: int = 0
 
 
@@ -244,6 +252,8 @@ class Corner:
         By name, in the file's order. [m]
     published, readings : tuple of Observation
         What print says and what the person read. [m]
+    counted : bool
+        Whether the person counted the teeth of this very bar. [1]
     damper_open, damper_closed : Figure or None
         Longest and shortest length of the damper. [m]
     """
@@ -271,6 +281,7 @@ class Corner:
     )
     published: tuple[Observation, ...] = ()
     readings: tuple[Observation, ...] = ()
+    counted: bool = False
     damper_open: Figure | None = None
     damper_closed: Figure | None = None
 
