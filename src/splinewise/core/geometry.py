@@ -92,12 +92,15 @@ class Vec:
         )
 
 
-def vec(point: ArrayLike | Sequence[float], name: str = "point") -> Vec:
+def vec(point: ArrayLike | Sequence[float] | Vec, name: str = "point") -> Vec:
     """Return a `Vec` from an array whose last axis is x, y, z.
+
+    A `Vec` comes back as it is: its components may be jets, which is how a linkage
+    is differentiated by its hard points.
 
     Parameters
     ----------
-    point : array_like, shape (..., 3)
+    point : array_like or Vec, shape (..., 3)
         Components. [m]
     name : str, shape ()
         What the point is, for the error. [1]
@@ -112,6 +115,8 @@ def vec(point: ArrayLike | Sequence[float], name: str = "point") -> Vec:
     QuantityError
         If a component is not finite, or there are not three.
     """
+    if isinstance(point, Vec):
+        return point
     p = finite(name, np.asarray(point, dtype=np.float64), "m")
     if p.shape[-1:] != (3,):
         found = p.shape[-1] if p.ndim else 1
