@@ -16,7 +16,7 @@ from numpy.typing import ArrayLike
 
 from splinewise.core.jet import curvature, slope, value
 from splinewise.core.linkages.base import Linkage, solve
-from splinewise.core.quantities import Array, finite, positive
+from splinewise.core.quantities import Array, finite, positive, refuse_where
 
 __all__ = [
     "Bush",
@@ -44,6 +44,12 @@ class Bush:
     rate: Array | float = 0.0
     tightened_at: Array | float = 0.0
 
+    def __post_init__(self) -> None:
+        """Refuse rubber that cannot be."""
+        k = finite("bush rate", self.rate, "N·m/rad")
+        refuse_where(k < 0.0, "bush rate", k, "N·m/rad", "zero or more")
+        finite("tightened_at", self.tightened_at, "rad")
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Spring:
@@ -62,6 +68,11 @@ class Spring:
     rate: Array | float
     slack: Array | float
     bush: Bush = Bush()
+
+    def __post_init__(self) -> None:
+        """Refuse a bar that cannot be."""
+        positive("rate", self.rate, "N·m/rad")
+        finite("slack", self.slack, "rad")
 
 
 @dataclass(frozen=True, slots=True, eq=False)

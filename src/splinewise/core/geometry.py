@@ -14,13 +14,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from splinewise.core.jet import (
-    STILL,
+    UNMOVED,
     Number,
     implicit,
     sincos,
     slope,
     sqrt,
     square,
+    still,
     value,
 )
 from splinewise.core.quantities import Array, finite
@@ -75,7 +76,7 @@ class Vec:
     @property
     def still(self) -> Vec:
         """The same values without their derivatives. [m]"""
-        return Vec(value(self.x), value(self.y), value(self.z))
+        return Vec(still(self.x), still(self.y), still(self.z))
 
     @property
     def array(self) -> Array:
@@ -290,7 +291,7 @@ def wave_root(
     Turned, shape (...)
         Sine and cosine of φ; NaN where there is none. [1]
     """
-    a, b, k = value(cosine), value(sine), value(total)
+    a, b, k = still(cosine), still(sine), still(total)
     m = a * a + b * b
     w = np.sqrt(m - k * k) * branch
     n = 1.0 / m
@@ -366,7 +367,7 @@ def apex(
         The point; NaN where the three spheres do not meet. [m]
     """
     u, v = first.still, second.still
-    rr, to_first, to_second = (value(r) ** 2 for r in distances)
+    rr, to_first, to_second = (still(r) ** 2 for r in distances)
     uu, uv, vv, n = dot(u, u), dot(u, v), dot(v, v), cross(u, v)
     alpha = 0.5 * (rr - to_first + uu)
     beta = 0.5 * (rr - to_second + vv)
@@ -377,7 +378,7 @@ def apex(
     h = sqrt((rr - alpha * x - beta * y) * inverse) * branch
     t = u * x + v * y + n * h
     inputs = (first.x, first.y, first.z, second.x, second.y, second.z, *distances)
-    return Vec(*implicit((value(t.x), value(t.y), value(t.z)), _apex_rates, inputs))
+    return Vec(*implicit((still(t.x), still(t.y), still(t.z)), _apex_rates, inputs))
 
 
 def _apex_rates(
@@ -391,7 +392,7 @@ def _apex_rates(
     vt, tu = cross(v, t), cross(t, u)
     inverse = 1.0 / dot(u, vt)
     rate = vt * (along_u * inverse) + tu * (along_v * inverse)
-    if change[6] is not STILL:
+    if change[6] is not UNMOVED:
         rate = rate + cross(u, v) * (grow * inverse)
     return rate.x, rate.y, rate.z
 

@@ -16,13 +16,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import cast
 
 import numpy as np
 
 from splinewise.core.quantities import Array
 
 __all__ = [
-    "STILL",
+    "UNMOVED",
     "Jet",
     "Number",
     "arccos",
@@ -37,6 +38,7 @@ __all__ = [
     "slope",
     "sqrt",
     "square",
+    "still",
     "value",
 ]
 
@@ -106,7 +108,7 @@ class Jet:
 
 Number = Jet | Array | float
 # Known by identity, so that terms with it can be left out; it works as nought too.
-STILL: float = float("0")
+UNMOVED: float = float("0")
 
 Rates = Callable[
     [Sequence[Number], Sequence[Number], Sequence[Number]], Sequence[Number]
@@ -175,6 +177,23 @@ def value(x: Number) -> Array:
     return np.asarray(x.v if isinstance(x, Jet) else x, dtype=np.float64)
 
 
+def still(x: Number) -> Array:
+    """Return the value of a jet, or the number itself just as it is.
+
+    Parameters
+    ----------
+    x : Jet or array_like, shape (...)
+        Any number, of any floating type. [unit]
+
+    Returns
+    -------
+    ndarray, shape (...)
+        Its value. [unit]
+    """
+    # A float does its sums as an array would.
+    return x.v if isinstance(x, Jet) else cast(Array, x)
+
+
 def slope(x: Number) -> Array:
     """Return the first derivative; zero for a number that carries none.
 
@@ -232,7 +251,7 @@ def implicit(
         Values of the numbers. [unit]
     rates : callable
         ``rates(numbers, inputs, input_rates)`` returns the numbers' rates of change;
-        an input that does not change comes with `STILL`, which is nought, as its rate.
+        an input that does not change comes with `UNMOVED`, which is nought, as its rate.
     inputs : sequence of Jet or array_like, shape (...)
         What the numbers were found from. [unit]
 
@@ -244,14 +263,14 @@ def implicit(
     jets = [x for x in inputs if isinstance(x, Jet)]
     if not jets:
         return list(found)
-    at: list[Number] = [value(x) for x in inputs]
-    change: list[Number] = [x.d if isinstance(x, Jet) else STILL for x in inputs]
+    at: list[Number] = [still(x) for x in inputs]
+    change: list[Number] = [x.d if isinstance(x, Jet) else UNMOVED for x in inputs]
     rate = rates(found, at, change)
     first: list[Number] = [Jet(v, value(d)) for v, d in zip(found, rate, strict=True)]
     if any(x.dd is None for x in jets):
         return first
     at = [Jet(x.v, x.d) if isinstance(x, Jet) else x for x in inputs]
-    change = [Jet(x.d, curvature(x)) if isinstance(x, Jet) else STILL for x in inputs]
+    change = [Jet(x.d, curvature(x)) if isinstance(x, Jet) else UNMOVED for x in inputs]
     rate = rates(first, at, change)
     return [
         Jet(v, slope(x), slope(r)) for v, x, r in zip(found, first, rate, strict=True)

@@ -93,7 +93,8 @@ def travel(linkage: Linkage, angle: ArrayLike, *, rack: ArrayLike = 0.0) -> Trav
     Returns
     -------
     Travel, shape (...)
-        The outputs; NaN where the linkage cannot be assembled. [m]
+        The outputs; NaN where the linkage cannot be assembled, save for what the
+        bar's own arm tells. [m]
     """
     theta = np.asarray(angle, dtype=np.float64)
     shift = np.asarray(rack, dtype=np.float64)
@@ -101,8 +102,9 @@ def travel(linkage: Linkage, angle: ArrayLike, *, rack: ArrayLike = 0.0) -> Trav
         theta, shift = np.broadcast_arrays(theta, shift)
     drawn = linkage.pose(np.zeros(()))
     # Leading axes along which the corner's own numbers do not vary can be cut.
-    free = max(theta.ndim - _axes(drawn), 0)
-    lead, within = theta.shape[:free], theta.shape[free:]
+    free = theta.ndim - _axes(drawn)
+    lead, within = theta.shape[: max(free, 0)], theta.shape[max(free, 0) :]
+    within = (1,) * -free + within
     many = math.prod(lead)
     rows = theta.reshape(many, *within)
     shifts = shift.reshape(many, *within) if shift.ndim else None
