@@ -2,7 +2,16 @@
 
 from splinewise.core.vehicle.attitude import Attitude
 from splinewise.core.vehicle.balance import balance
-from splinewise.core.vehicle.parts import Body, Corner, Joined, Load, SpringAt, Vehicle
+from splinewise.core.vehicle.parts import (
+    Body,
+    Corner,
+    Joined,
+    Load,
+    MassAt,
+    SpringAt,
+    Vehicle,
+)
+from splinewise.core.vehicle.reasons import Reason, Remark, Why, remarks, why
 from splinewise.core.vehicle.stand import Stand, stand
 
 __all__ = [
@@ -11,9 +20,15 @@ __all__ = [
     "Corner",
     "Joined",
     "Load",
+    "MassAt",
+    "Reason",
+    "Remark",
     "SpringAt",
     "Stand",
     "Vehicle",
+    "Why",
     "balance",
+    "remarks",
     "stand",
+    "why",
 ]

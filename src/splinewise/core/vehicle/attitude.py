@@ -2,9 +2,9 @@
 
 The body stands at a height z (of its origin) and leans; what counts for heights is
 the world's upward direction n seen in the body's axes, |n| = 1.  Its first two
-components are the unknowns u and v, its third is √(1 − u² − v²): no angles, no
+components are the unknowns u and v, its third is w = √(1 − u² − v²): no angles, no
 trigonometry.  The height of a body point p is z + n·p.  Nose-down pitch is −asin u,
-roll to the right side down is atan2(v, n_z) (ISO 8855; own derivation).
+roll to the right side down is atan2(v, w) (ISO 8855; own derivation).
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from splinewise.core.geometry import Vec
+from splinewise.core.jet import curvature, slope, value
 from splinewise.core.quantities import Array
 
 __all__ = ["Attitude", "Height"]
@@ -20,20 +22,23 @@ __all__ = ["Attitude", "Height"]
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Height:
-    """A height with its first and second derivatives by (z, u, v, θ).
+    """A height above that of the body's origin, with its derivatives.
 
     Attributes
     ----------
     value : ndarray, shape (...)
-        The height. [m]
-    gradient : tuple of ndarray, shape (...)
-        By z, u, v and the arm angle θ. [m]
+        The height, n·p. [m]
+    u, v, t : ndarray, shape (...)
+        First derivatives by u, v and the arm angle; that of the whole height by z
+        is one. [m]
     uu, uv, vv, ut, vt, tt : ndarray, shape (...)
         Second derivatives; those by z are nought. [m]
     """
 
     value: Array
-    gradient: tuple[Array, Array, Array, Array]
+    u: Array
+    v: Array
+    t: Array
     uu: Array
     uv: Array
     vv: Array
@@ -58,8 +63,9 @@ class Attitude:
 
     @property
     def up(self) -> tuple[Array, Array, Array]:
-        """The world's upward direction in the body's axes. [1]"""
-        return self.u, self.v, np.sqrt(1.0 - self.u * self.u - self.v * self.v)
+        """The world's upward direction in the body's axes; NaN past lying. [1]"""
+        with np.errstate(invalid="ignore"):
+            return self.u, self.v, np.sqrt(1.0 - self.u * self.u - self.v * self.v)
 
     @property
     def pitch(self) -> Array:
@@ -71,58 +77,50 @@ class Attitude:
         """Roll, positive right side down. [rad]"""
         return np.arctan2(self.v, self.up[2])
 
-    def along(
-        self,
-        p: tuple[Array, Array, Array],
-        d: tuple[Array, Array, Array] | None = None,
-        dd: tuple[Array, Array, Array] | None = None,
-    ) -> Height:
-        """Return n·p with its derivatives; z is not in it.
+    def along(self, p: Vec) -> Height:
+        """Return n·p with its derivatives.
 
         Parameters
         ----------
-        p : tuple of ndarray, shape (...)
-            A vector in the body's axes. [m]
-        d, dd : tuple of ndarray or None, shape (...)
-            Its first and second derivative by the arm angle; None for a fixed
-            one. [m/rad]
+        p : Vec, shape (...)
+            A vector in the body's axes, as jets if it moves with the arm angle. [m]
 
         Returns
         -------
         Height, shape (...)
-            The product. [m]
+            The product; NaN where the body lies. [m]
         """
         u, v, w = self.up
-        x, y, zz = p
-        # ∂w/∂u = −u/w, ∂²w/∂u² = −(1 + u²/w²)/w and so on, since w² = 1 − u² − v².
-        a, b = u / w, v / w
-        k = zz / w
-        nil = np.zeros(())
-        by_u, by_v = x - a * zz, y - b * zz
-        gradient = (np.ones(()), by_u, by_v, nil)
-        ut, vt, tt = nil, nil, nil
-        if d is not None:
-            gradient = (
-                np.ones(()),
-                by_u,
-                by_v,
-                u * d[0] + v * d[1] + w * d[2],
-            )
-            ut, vt = d[0] - a * d[2], d[1] - b * d[2]
-        if dd is not None:
-            tt = u * dd[0] + v * dd[1] + w * dd[2]
+        x, y, z = value(p.x), value(p.y), value(p.z)
+        dx, dy, dz = slope(p.x), slope(p.y), slope(p.z)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            # ∂w/∂u = −u/w, ∂²w/∂u² = −(1 + u²/w²)/w and so on, as w² = 1 − u² − v².
+            a, b, k = u / w, v / w, z / w
         return Height(
-            value=u * x + v * y + w * zz,
-            gradient=gradient,
+            value=u * x + v * y + w * z,
+            u=x - a * z,
+            v=y - b * z,
+            t=u * dx + v * dy + w * dz,
             uu=-(1.0 + a * a) * k,
             uv=-a * b * k,
             vv=-(1.0 + b * b) * k,
-            ut=ut,
-            vt=vt,
-            tt=tt,
+            ut=dx - a * dz,
+            vt=dy - b * dz,
+            tt=u * curvature(p.x) + v * curvature(p.y) + w * curvature(p.z),
         )
 
-    def height(self, p: tuple[Array, Array, Array]) -> Array:
-        """Return the height of a fixed point of the body. [m]"""
+    def height(self, p: Vec) -> Array:
+        """Return the height of a point fixed in the body.
+
+        Parameters
+        ----------
+        p : Vec, shape (...)
+            The point, in the body's axes. [m]
+
+        Returns
+        -------
+        ndarray, shape (...)
+            Its height above the level from which the floor is counted. [m]
+        """
         u, v, w = self.up
-        return np.asarray(self.z + u * p[0] + v * p[1] + w * p[2])
+        return np.asarray(self.z + u * value(p.x) + v * value(p.y) + w * value(p.z))

@@ -1,7 +1,8 @@
 """Many vehicles as one: how many there are, and picking some of them.
 
-A vehicle is a tree of frozen records; a number in it is either alike for all cars or
-an array with one entry a car along its first axis.
+A vehicle is a tree of frozen dataclasses and tuples; a number in it is either alike
+for all cars or an array with one entry a car along its first axis.  What is none of
+these (a callable, a class of another kind) is taken as alike for all.
 """
 
 from __future__ import annotations
@@ -43,9 +44,10 @@ def batch_size(vehicle: object) -> int | None:
         If its arrays are not all of one length.
     """
     sizes = {array.shape for array in _arrays(vehicle) if array.ndim}
-    sizes.discard((1,))
     if not sizes:
         return None
+    if len(sizes) > 1:
+        sizes.discard((1,))
     if len(sizes) > 1 or len(next(iter(sizes))) != 1:
         worst = float(max(size[0] for size in sizes))
         rule = "arrays of one length, one entry for each car"

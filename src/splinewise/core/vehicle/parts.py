@@ -7,6 +7,7 @@ that thousands of different cars stand at once.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal
 
@@ -14,13 +15,14 @@ import numpy as np
 
 from splinewise.core.corner import Spring
 from splinewise.core.geometry import Vec
-from splinewise.core.linkages.base import Linkage
+from splinewise.core.jet import Number
+from splinewise.core.linkages.base import Linkage, Pose
 from splinewise.core.other_springs import SpringLaw
 from splinewise.core.quantities import Array
 from splinewise.core.roll_bar import AntiRollBar
 from splinewise.core.stops import Stop
 
-__all__ = ["Body", "Corner", "Joined", "Load", "SpringAt", "Vehicle"]
+__all__ = ["Body", "Corner", "Joined", "Load", "MassAt", "SpringAt", "Vehicle"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -71,12 +73,29 @@ class SpringAt:
     ----------
     law : SpringLaw
         Force against shortening since the drawn position. [N]
-    on : str
-        "rise": shortened by the wheel's rise; "damper": by the damper's. [1]
+    on : str or callable, default "rise"
+        "rise": shortened by the wheel's rise; "damper": by the damper's; else what
+        gives a length that the spring shortens with, from a pose. [m]
     """
 
     law: SpringLaw
-    on: Literal["rise", "damper"] = "rise"
+    on: Literal["rise", "damper"] | Callable[[Pose], Number] = "rise"
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class MassAt:
+    """A mass that moves with a linkage, but not as the wheel centre does: an arm.
+
+    Attributes
+    ----------
+    mass : ndarray, shape (...)
+        Mass. [kg]
+    at : callable
+        What gives its centre of gravity from a pose, in the body's axes. [m]
+    """
+
+    mass: Array | float
+    at: Callable[[Pose], Vec]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -89,15 +108,14 @@ class Corner:
         What the corner is called. [1]
     linkage : Linkage
         Its linkage; the tyre radius in it is not used here but `tyre_radius`. [m]
-    spring : Spring
-        Its torsion bar and bushes. [N·m]
+    spring : Spring or None
+        Its torsion bar and bushes; None where other springs alone carry it. [N·m]
     tyre_rate : ndarray, shape (...)
         Vertical rate of the tyre. [N/m]
     tyre_radius : ndarray, shape (...)
         Unloaded radius of the tyre.  Where the layout knows no spindle the wheel is
-        taken as upright; where it knows no wheel centre either, the layout's contact
-        point is taken as the lowest point of the unloaded tyre. [m]
-    unsprung : ndarray, shape (...)
+        taken as upright. [m]
+    unsprung : ndarray, shape (...), default 0
         Mass that moves with the wheel, taken at the wheel centre (at the contact
         point where the layout knows no wheel centre). [kg]
     floor : ndarray, shape (...), default 0
@@ -106,20 +124,35 @@ class Corner:
         Its other springs. [N]
     stops : tuple of Stop
         Rebound and bump stops, on the wheel's rise. [N]
+    masses : tuple of MassAt
+        What else of its mass is not sprung. [kg]
     friction : ndarray, shape (...), default 0
         Dry friction at the wheel, half of the band. [N]
+    drawn_radius : ndarray or None, shape (...)
+        For a layout that knows no wheel centre: the unloaded radius of the tyre whose
+        lowest point its contact point is; None if that is `tyre_radius`. [m]
     """
 
     name: str
     linkage: Linkage
-    spring: Spring
+    spring: Spring | None
     tyre_rate: Array | float
     tyre_radius: Array | float
     unsprung: Array | float = 0.0
     floor: Array | float = 0.0
     others: tuple[SpringAt, ...] = ()
     stops: tuple[Stop, ...] = ()
+    masses: tuple[MassAt, ...] = ()
     friction: Array | float = 0.0
+    drawn_radius: Array | float | None = None
+
+    @property
+    def carried(self) -> Array:
+        """All of its mass that is not sprung. [kg]"""
+        mass = np.asarray(self.unsprung, dtype=np.float64)
+        for part in self.masses:
+            mass = mass + part.mass
+        return np.asarray(mass)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -176,5 +209,5 @@ class Vehicle:
         """Mass of the whole vehicle. [kg]"""
         mass = self.sprung_mass
         for corner in self.corners:
-            mass = mass + corner.unsprung
+            mass = mass + corner.carried
         return np.asarray(mass)

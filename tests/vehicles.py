@@ -1,0 +1,216 @@
+"""Invented vehicles: double wishbones in front, trailing arms behind.
+
+All measures are made up around those of a light car; no figure is taken from one.
+Metres, kilograms, newtons, radians; `rng` stirs every number, `count` makes many cars.
+"""
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from layouts import DAMPER, ROD, SHARED, STRUT, TRAILING, UPPER, points
+from splinewise.core.corner import Bush, Spring, slack_for
+from splinewise.core.geometry import Vec
+from splinewise.core.linkages import DoubleWishbone, WishbonePoints
+from splinewise.core.linkages.trailing import TrailingArm, TrailingPoints
+from splinewise.core.other_springs import LinearSpring
+from splinewise.core.roll_bar import AntiRollBar
+from splinewise.core.stops import Stop
+from splinewise.core.vehicle import Body, Corner, Joined, Load, SpringAt, Vehicle
+
+G = 9.80665
+WHEELBASE = 2.4
+LOWER = {name: STRUT[name] for name in ("lower_front", "lower_rear", "lower_ball")}
+WISHBONE = {**SHARED, **UPPER, **ROD, **DAMPER, **LOWER}
+ARM = {**SHARED, **TRAILING}
+NAMES = ("front-left", "front-right", "rear-left", "rear-right")
+
+
+class Dice:
+    """Numbers in the middle of their ranges, or stirred, one or one for each car."""
+
+    def __init__(self, rng=None, count=None):
+        self.rng, self.shape = rng, () if count is None else (count,)
+
+    def between(self, low, high):
+        """A number from low to high; the middle where nothing stirs."""
+        if self.rng is None:
+            return np.full(self.shape, 0.5 * (low + high))
+        return self.rng.uniform(low, high, self.shape)
+
+    def place(self, middle, spread):
+        """Points around a middle, shape (..., 3)."""
+        return np.stack([self.between(m - spread, m + spread) for m in middle], axis=-1)
+
+
+def corner_points(kind, drawn, dice, *, behind=0.0, mirrored=False, spread=0.0):
+    """Hard points of one corner, mirrored for the right-hand side."""
+    made = points(kind, drawn)
+    for name in drawn:
+        p = np.array(drawn[name])
+        stirred = dice.place(p, spread if name != "spindle" else 0.5 * spread)
+        if name != "spindle":
+            stirred = stirred - [behind, 0.0, 0.0]
+        made = replace(made, **{name: stirred * ([1, -1, 1] if mirrored else 1)})
+    return made
+
+
+def build(kind, drawn, dice, *, behind=0.0, mirrored=False, spread=0.0):
+    """One corner's linkage and its hard points."""
+    given = corner_points(
+        kind, drawn, dice, behind=behind, mirrored=mirrored, spread=spread
+    )
+    make = DoubleWishbone if kind is WishbonePoints else TrailingArm
+    return given, make.build(given, outboard=-1.0 if mirrored else 1.0)
+
+
+def vec(point):
+    """A vector from an array whose last axis is x, y, z."""
+    p = np.asarray(point, dtype=float)
+    return Vec(p[..., 0], p[..., 1], p[..., 2])
+
+
+def car(rng=None, count=None, *, spread=0.01, stops=True, bars=True, off=0.03):
+    """A car that can be built: its bars carry it near where it is drawn.
+
+    `off` is by how much each slack angle may be missed.
+    """
+    dice = Dice(rng, count)
+    body, ahead = dice.between(700.0, 1300.0), dice.between(0.42, 0.58)
+    shares = (ahead, ahead, 1.0 - ahead, 1.0 - ahead)
+    corners = []
+    for i, (name, share) in enumerate(zip(NAMES, shares, strict=True)):
+        kind, drawn = (WishbonePoints, WISHBONE) if i < 2 else (TrailingPoints, ARM)
+        behind = 0.0 if i < 2 else WHEELBASE
+        _, linkage = build(
+            kind, drawn, dice, behind=behind, mirrored=i % 2 == 1, spread=spread
+        )
+        load = 0.5 * share * body * G
+        # A ride frequency of 1.1 to 1.7 Hz on an arm of about 0.345 m.
+        rate = load / G * (2 * np.pi * dice.between(1.1, 1.7)) ** 2 * 0.345**2
+        bush = Bush(dice.between(0.0, 60.0), dice.between(-0.05, 0.05))
+        slack = slack_for(linkage, angle=0.0, rate=rate, load=load, bush=bush)
+        buffers = (
+            Stop.build(
+                dice.between(0.05, 0.09),
+                rate=dice.between(1e5, 4e5),
+                depth=dice.between(0.01, 0.03),
+                side=1.0,
+            ),
+            Stop.build(
+                dice.between(-0.09, -0.05),
+                rate=dice.between(1e5, 4e5),
+                depth=dice.between(0.01, 0.03),
+                side=-1.0,
+            ),
+        )
+        helper = SpringAt(LinearSpring(dice.between(0.0, 4e3), 0.0), "damper")
+        corners.append(
+            Corner(
+                name,
+                linkage,
+                Spring(rate, slack + dice.between(-off, off), bush),
+                tyre_rate=dice.between(1.2e5, 2.6e5),
+                tyre_radius=dice.between(0.30, 0.33),
+                unsprung=dice.between(15.0, 40.0),
+                floor=dice.between(-0.02, 0.02),
+                others=(helper,),
+                stops=buffers if stops else (),
+                friction=dice.between(50.0, 150.0),
+            )
+        )
+    roll = AntiRollBar(
+        dice.between(5e3, 3e4),
+        dice.between(0.5, 0.9),
+        wind_up=dice.between(-2e-3, 2e-3),
+    )
+    x = (ahead - 1.0) * WHEELBASE
+    centre = np.stack([x, dice.between(-0.03, 0.03), dice.between(0.45, 0.65)], axis=-1)
+    return Vehicle(
+        Body(body, vec(centre), dice.between(150, 300), dice.between(700, 1500)),
+        tuple(corners),
+        loads=(
+            Load(
+                "driver",
+                dice.between(50.0, 100.0),
+                vec(dice.place([-1.2, 0.35, 0.5], 0.05)),
+            ),
+            Load(
+                "fuel",
+                dice.between(5.0, 40.0),
+                vec(dice.place([-2.6, 0.0, 0.45], 0.05)),
+            ),
+        ),
+        joined=(Joined(0, 1, roll),) if bars else (),
+    )
+
+
+def mirrored_vehicle(vehicle):
+    """The same car in a mirror along it: corners of a pair change their numbers."""
+    corners = []
+    for i, corner in enumerate(vehicle.corners):
+        twin = vehicle.corners[i ^ 1]
+        corners.append(replace(twin, name=corner.name, linkage=Mirror(twin.linkage)))
+    return replace(
+        vehicle,
+        body=replace(vehicle.body, centre=flipped(vehicle.body.centre)),
+        corners=tuple(corners),
+        loads=tuple(replace(load, at=flipped(load.at)) for load in vehicle.loads),
+        joined=tuple(
+            replace(j, bar=replace(j.bar, wind_up=-j.bar.wind_up))
+            for j in vehicle.joined
+        ),
+    )
+
+
+def flipped(p):
+    """A point on the other side."""
+    return Vec(p.x, -p.y, p.z)
+
+
+@dataclass(frozen=True, eq=False)
+class Mirror:
+    """A linkage seen in a mirror."""
+
+    linkage: object
+
+    @property
+    def outboard(self):
+        """The other side."""
+        return -self.linkage.outboard
+
+    def pose(self, angle, *, rack=0.0):
+        """The mirrored pose."""
+        pose = self.linkage.pose(angle, rack=-rack)
+        return replace(
+            pose,
+            contact=flipped(pose.contact),
+            wheel=flipped(pose.wheel),
+            spindle=flipped(pose.spindle),
+            steering=None,
+        )
+
+
+def changed_corner(vehicle, i, **changes):
+    """The vehicle with something else at one corner."""
+    corners = list(vehicle.corners)
+    corners[i] = replace(corners[i], **changes)
+    return replace(vehicle, corners=tuple(corners))
+
+
+# Weights of differences of the eighth order, for steps 1 to 4 either side.
+EIGHTH = np.array([4 / 5, -1 / 5, 4 / 105, -1 / 280])
+
+
+def differences(function, at, step):
+    """Derivatives of `function` by each coordinate, of the eighth order."""
+    columns = []
+    for i in range(at.size):
+        h = np.zeros(at.size)
+        h[i] = step if np.ndim(step) == 0 else step[i]
+        moved = sum(
+            w * (np.asarray(function(at + k * h)) - np.asarray(function(at - k * h)))
+            for k, w in enumerate(EIGHTH, start=1)
+        )
+        columns.append(moved / h[i])
+    return np.stack(columns, axis=-1)
