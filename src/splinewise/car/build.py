@@ -29,6 +29,7 @@ from splinewise.core.heights import angle_at_rise
 from splinewise.core.jet import value
 from splinewise.core.linkages import Linkage, locking_angle
 from splinewise.core.splines import Splines
+from splinewise.errors import QuantityError, ReachError
 
 __all__ = ["Rows", "build_corner"]
 
@@ -122,7 +123,10 @@ def build_corner(
     load = None if bad & loads else _load(table, blame)
     built = None
     if not bad.intersection(layout.needs):
-        built = layout.build(table, side, blame)
+        try:
+            built = layout.build(table, side, blame)
+        except (QuantityError, ReachError) as error:
+            blame.take(layout.place, error)
     travel = None if built is None else _travel(built, blame.below(layout.place))
     if built is None or travel is None:
         return None
@@ -198,9 +202,9 @@ def _load(table: CornerTable, blame: Blame) -> Figure | None:
     left = scale.value - unsprung.value
     if left <= 0.0:
         blame.say(
-            "unsprung",
-            f'"{unsprung.text}" leaves nothing of the "{scale.text}" on the scales for '
-            "the bar to carry.",
+            "scale_load",
+            f'"{scale.text}" on the scales leaves nothing for the bar to carry: '
+            f'"{unsprung.text}" of it is unsprung.',
         )
         return None
     halves = [f.step / 2.0 if f.doubt is None else f.doubt for f in (scale, unsprung)]

@@ -103,7 +103,7 @@ def _length(row: SegmentRow, blame: Blame) -> Sizes:
     if (row.length is None) == (row.shape == "fillet"):
         return {} if row.length is None else {"length": row.length}
     if row.length is None:
-        blame.say("length", f"This is missing. A {row.shape} needs a length.")
+        blame.say("length", f'This is missing. The shape "{row.shape}" needs a length.')
     else:
         blame.say("length", "A fillet's length follows from its radius. Leave it out.")
     return {}

@@ -6,11 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from pydantic_core import PydanticCustomError
-
 from splinewise.car.blame import Blame
 from splinewise.car.faults import nearest
-from splinewise.car.keys import ANGLE, kind_of
 from splinewise.car.layouts import Built
 from splinewise.car.model import Dimension, Figure, Observation, RideHeight
 from splinewise.car.tables import DimensionRow, PublishedRow, ReadingRow
@@ -199,7 +196,7 @@ def _observed(
 ) -> Figure | None:
     """Return the figure of a row, or None where a fault was found."""
     if row.of == "arm slope":
-        return _slope(row, blame)
+        return row.value
     if row.of == "ride height":
         return _height(row, seen, blame)
     if row.of not in seen.named:
@@ -213,29 +210,11 @@ def _observed(
             f"{either(sorted(words))}.",
         )
         return None
-    figure = _length(row.value, blame)
     dimension = seen.dimensions.get(row.of)
-    if figure is None or dimension is None:
+    if dimension is None:
         return None
-    return figure if _reached(figure.value, dimension, "value", blame) else None
-
-
-def _slope(row: PublishedRow | ReadingRow, blame: Blame) -> Figure | None:
-    # Read again as an angle alone: 30' is half a degree here, not thirty feet.
-    given = row.value
-    try:
-        figure = ANGLE.figure({"value": given.text, "standing": given.standing})
-    except PydanticCustomError as error:
-        blame.say("value", error.message())
-        return None
-    return _sourced(figure, given.source)
-
-
-def _length(figure: Figure, blame: Blame) -> Figure | None:
-    if kind_of(figure, "length", "angle") == "length":
-        return figure
-    blame.say("value", f'"{figure.text}" is an angle, and this is a length.')
-    return None
+    reached = _reached(row.value.value, dimension, "value", blame)
+    return row.value if reached else None
 
 
 def _height(row: PublishedRow | ReadingRow, seen: Seen, blame: Blame) -> Figure | None:
@@ -253,8 +232,8 @@ def _height(row: PublishedRow | ReadingRow, seen: Seen, blame: Blame) -> Figure 
             '"standing" or "hanging".',
         )
         return None
-    figure = _length(row.value, blame)
-    if figure is None or seen.heights is None:
+    figure = row.value
+    if seen.heights is None:
         return None
     low, high = seen.heights
     if low <= figure.value <= high:
@@ -302,9 +281,9 @@ def _gap(row: ReadingRow, seen: Seen, blame: Blame) -> Figure | None:
             if seen.named
             else f'There is no dimension "{row.of_gap}"; the corner has none.',
         )
-    figure = _length(row.value, blame)
+    figure = row.value
     dimension = seen.dimensions.get(row.of_gap or "")
-    if worse() or figure is None or dimension is None or row.gauge is None:
+    if worse() or dimension is None or row.gauge is None:
         return None
     if not _reached(row.gauge.value, dimension, "gauge", blame):
         return None

@@ -123,6 +123,7 @@ def _plain(word: str) -> str:
 def without_tags(loc: tuple[str | int, ...], raw: object) -> Path:
     """Return an error's path without the names of the union's branches."""
     path: list[str | int] = []
+    loc = loc[:-1] if loc[-1:] == ("[key]",) else loc  # the fault is in a key itself
     for n, key in enumerate(loc):
         last = n == len(loc) - 1
         if last or _item(raw, key) is not None or not isinstance(raw, dict):
@@ -198,7 +199,7 @@ def sentence(error: Mapping[str, Any], path: Path, model: Model, raw: object) ->
 
 def _unknown(key: str, path: Path, model: Model, raw: object) -> str:
     table = table_at(model, path[:-1], raw)
-    known = list(keys_of(table)) if table else []
+    known = [*keys_of(table), *table.also] if table else []
     near = nearest(key, known)
     if near:
         return f'There is no key "{shown_key(key)}" here. Did you mean "{near}"?'
@@ -239,8 +240,10 @@ def _not_one_of(kind: str, given: object, path: Path, model: Model, raw: object)
 
 def _kind_words(model: Model, path: Path, raw: object) -> list[str]:
     field = field_at(model, path, raw)
-    inner = models_in(field.annotation) if field else ()
-    return [word for m in inner for word in words_of(keys_of(m)["kind"])]
+    tables = map(keys_of, models_in(field.annotation) if field else ())
+    return [
+        word for keys in tables if "kind" in keys for word in words_of(keys["kind"])
+    ]
 
 
 def kinds(model: Model, path: Path, raw: object) -> str:

@@ -18,6 +18,7 @@ from pydantic import (
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
     PlainValidator,
+    ValidationInfo,
     WithJsonSchema,
 )
 from pydantic.json_schema import JsonSchemaValue
@@ -28,7 +29,6 @@ from splinewise.errors import TextError
 from splinewise.units import Quantity, read_any
 
 __all__ = [
-    "ANGLE",
     "BLANK",
     "FIGURE",
     "GRAVITY",
@@ -196,6 +196,34 @@ class Reads:
         return f'{shown(given)} cannot be read here. Write text, as "{self.example}".'
 
 
+@dataclass(frozen=True, slots=True)
+class ReadsOf(Reads):
+    """Reads what a row is of: an angle where that is a slope, else a length.
+
+    So 30' is half a degree for a slope, and thirty feet for a length.
+    """
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> CoreSchema:
+        """Read by `figure_of`, which needs the row's `of`."""
+        return core_schema.with_info_plain_validator_function(self.figure_of)
+
+    def figure_of(self, given: object, info: ValidationInfo) -> Figure:
+        """Return the figure, or refuse what was given."""
+        of = info.data.get("of")  # not there if it was refused itself
+        wanted = self.kinds if of is None else (_KIND_OF.get(of, "length"),)
+        pairs = [
+            (kind, span)
+            for kind, span in zip(self.kinds, self.ranges, strict=True)
+            if kind in wanted
+        ]
+        kinds, ranges = zip(*pairs, strict=True)
+        return Reads(kinds, ranges, self.example, self.standing).figure(given)
+
+
+_KIND_OF = {"arm slope": "angle"}
+
 STANDINGS: tuple[Standing, ...] = ("measured", "published", "assumed", "wanted")
 
 
@@ -252,8 +280,7 @@ Measured = Annotated[Figure, Reads(*_LENGTHS, "measured")]
 Wanted = Annotated[Figure, Reads(*_LENGTHS, "wanted")]
 Tolerance = Wanted
 Offset = Annotated[Figure, Reads(("length",), (OFFSET,), "3/8 in", "measured")]
-ANGLE = Reads(("angle",), (_ANGLE,), "4.5 deg")
-Angle = Annotated[Figure, ANGLE]
+Angle = Annotated[Figure, Reads(("angle",), (_ANGLE,), "4.5 deg")]
 Travel = Annotated[Figure, Reads(("length", "angle"), (OFFSET, _ANGLE), "60 mm")]
 AngleOrLength = Annotated[
     Figure, Reads(("length", "angle"), (OFFSET, _ANGLE), "-2 deg")
@@ -270,10 +297,10 @@ Modulus = Annotated[Figure, Reads(("pressure",), (_MODULUS,), "78.5 GPa")]
 Stress = Annotated[Figure, Reads(("pressure",), (_STRESS,), "700 MPa")]
 Turns = Annotated[Figure, Reads(("turns",), (_TURN,), "2 1/2 turns", "measured")]
 Published = Annotated[
-    Figure, Reads(("length", "angle"), (_LENGTH, _ANGLE), "15 5/8 in", "published")
+    Figure, ReadsOf(("length", "angle"), (_LENGTH, _ANGLE), "15 5/8 in", "published")
 ]
 Reading = Annotated[
-    Figure, Reads(("length", "angle"), (_LENGTH, _ANGLE), "397 mm", "measured")
+    Figure, ReadsOf(("length", "angle"), (_LENGTH, _ANGLE), "397 mm", "measured")
 ]
 
 

@@ -6,7 +6,7 @@ and the message where the key is missing.
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
@@ -67,6 +67,9 @@ def key(words: str, example: object, default: object = ..., **more: Any) -> Any:
 
 class Table(BaseModel):
     """A table of the file: nothing is converted, nothing unknown is let through."""
+
+    also: ClassVar[tuple[str, ...]] = ()
+    """Keys that are dealt with before the table is read."""
 
     model_config = ConfigDict(strict=True, extra="forbid", defer_build=True)
 

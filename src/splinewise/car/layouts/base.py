@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, ClassVar
 
 from splinewise.car.blame import Blame
 from splinewise.car.keys import Length, Load, ScaleLoad
@@ -37,6 +37,8 @@ class DamperTable(Table):
 
 class CornerTable(Table):
     """One corner of the car, whatever its layout."""
+
+    also: ClassVar[tuple[str, ...]] = ("mirror",)
 
     layout: str  # each layout says its own name; it stands first in all
     sprung_load: Load | None = key(

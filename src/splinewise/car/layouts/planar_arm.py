@@ -5,8 +5,6 @@ from __future__ import annotations
 import math
 from typing import Literal
 
-import numpy as np
-
 from splinewise.car.blame import Blame
 from splinewise.car.keys import Angle, Bump, Length, Offset, Ratio
 from splinewise.car.layouts.base import Built, CornerTable, DamperTable, Layout
@@ -15,7 +13,6 @@ from splinewise.car.tables import Table, key
 from splinewise.car.triangle import taped_span
 from splinewise.car.words import angle_words, length_words
 from splinewise.core.arm import Span
-from splinewise.core.geometry import Vec
 from splinewise.core.linkages import PlanarArm
 
 __all__ = ["PLANAR_ARM", "ArmTable", "PlanarArmCorner", "TapedDamperTable"]
@@ -130,10 +127,7 @@ def build(corner: PlanarArmCorner, side: Side, blame: Blame) -> Built | None:
         across=across,
         damper_span=damper,
     )
-    out, up = length * math.cos(slope), length * math.sin(slope)
-    end = (-out, 0.0, up) if across else (0.0, out * outboard, up)
-    x, y, z = (np.asarray(item) for item in end)
-    return Built(linkage, Vec(x, y, z))
+    return Built(linkage, linkage.contact)  # where such an arm is taken to end
 
 
 PLANAR_ARM = Layout(
