@@ -15,7 +15,16 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose, assert_array_equal
 
 from splinewise.core import jet
-from splinewise.core.jet import Jet, curvature, implicit, seed, slope, square, value
+from splinewise.core.jet import (
+    Jet,
+    curvature,
+    implicit,
+    mix,
+    seed,
+    slope,
+    square,
+    value,
+)
 
 STEP = 1e-30
 
@@ -248,3 +257,62 @@ def test_implicit_leaves_plain_numbers_and_first_orders_as_they_are():
     assert not isinstance(plain, Jet)
     assert (first.v, first.d, first.dd) == (7.0, 2.0, None)
     assert (mixed.v, mixed.d, mixed.dd) == (7.0, 3.0, None)
+
+
+@pytest.mark.parametrize("order", [0, 3, None])
+def test_other_orders_are_refused(order):
+    with pytest.raises(ValueError, match="order must be 1 or 2"):
+        seed(0.0, order=order)
+
+
+kinds = st.lists(st.sampled_from(["plain", "first", "second"]), min_size=6, max_size=6)
+
+
+@given(kinds, st.lists(st.floats(-3.0, 3.0), min_size=6, max_size=6), st.integers(0, 2))
+def test_mix_is_the_sum_of_its_products(kinds, numbers, plus):
+    """Whatever is a jet and whatever is not, as if it were written out."""
+
+    def made(kind, number):
+        x = np.array([number, 0.5])
+        if kind == "plain":
+            return x
+        moved = seed(x, order=2 if kind == "second" else 1)
+        return jet.sin(moved) * (number + 1.0)
+
+    a, b, c, d, e, f = (made(k, n) for k, n in zip(kinds, numbers, strict=True))
+    extra = (None, made("plain", 2.0), made("second", 2.0))[plus]
+
+    got = mix((a, b), (c, d), plus=extra, less=[(e, f)])
+
+    wanted = a * b + c * d - e * f
+    wanted = wanted if extra is None else wanted + extra
+    assert isinstance(got, Jet) == isinstance(wanted, Jet)
+    assert_allclose(value(got), value(wanted), atol=1e-13)
+    assert_allclose(slope(got), slope(wanted), atol=1e-13)
+    if isinstance(wanted, Jet):
+        assert (got.dd is None) == (wanted.dd is None)
+        if wanted.dd is not None:
+            assert_allclose(got.dd, wanted.dd, atol=1e-13)
+
+
+def test_mix_changes_nothing_that_it_was_given():
+    """It gathers in memory of its own."""
+    x, y = jet.sin(seed([0.1, 0.2])), jet.cos(seed([0.3, 0.4]))
+    before = [three(x), three(y)]
+
+    mix((x, y), (x, x), plus=y, less=[(y, y)])
+    mix((1.0, x), plus=y)
+    mix((x.v, y.v), (x.v, 2.0), plus=y.v)
+
+    assert_array_equal([three(x), three(y)], before)
+
+
+def test_mix_broadcasts_and_takes_the_wider_type():
+    """A sum may grow as it goes: in shape, and from real to complex."""
+    row, column = np.arange(3.0), np.arange(2.0)[:, None]
+    assert_array_equal(mix((row, 1.0), (column, 2.0)), row + 2.0 * column)
+    assert_array_equal(mix((row, 1.0), less=[(column, 2.0)]), row - 2.0 * column)
+    assert mix((row, 1.0), (row * 1j, 1.0)).dtype == complex
+    assert mix() == 0.0
+    assert_array_equal(mix(plus=row), row)
+    assert_array_equal(mix(less=[(row, 2.0)]), -2.0 * row)

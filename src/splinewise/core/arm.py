@@ -24,7 +24,7 @@ from splinewise.core.geometry import (
     turn,
     unit,
 )
-from splinewise.core.jet import Jet, Number, sqrt, value
+from splinewise.core.jet import Jet, Number, mix, sqrt, value
 from splinewise.core.quantities import Array, finite, positive, refuse_where
 
 __all__ = ["Arm", "Span"]
@@ -190,7 +190,8 @@ class Span:
 
     def at(self, turned: Turned) -> Number:
         """Return the length where sine and cosine of the arm angle are known. [m]"""
-        s = self.constant + self.cosine * turned.cosine + self.sine * turned.sine
+        products = (self.cosine, turned.cosine), (self.sine, turned.sine)
+        s = mix(*products, plus=self.constant)
         # Where the two points meet, rounding must not make the length imaginary.
         return sqrt(s if isinstance(s, Jet) else np.maximum(s, 0.0))
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from splinewise.core.geometry import Circle, Turned, dot, squared, wave_root
-from splinewise.core.jet import Number, value
+from splinewise.core.jet import Number, mix, value
 from splinewise.core.quantities import Array, refuse_where
 
 __all__ = ["FourBar", "Swing"]
@@ -39,7 +39,8 @@ class Swing:
 
     def at(self, turned: Turned) -> Number:
         """Return the number at a turn of the arm. [unit]"""
-        return self.constant + self.cosine * turned.cosine + self.sine * turned.sine
+        c, s = turned.cosine, turned.sine
+        return mix((self.cosine, c), (self.sine, s), plus=self.constant)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

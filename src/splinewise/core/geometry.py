@@ -17,6 +17,7 @@ from splinewise.core.jet import (
     UNMOVED,
     Number,
     implicit,
+    mix,
     sincos,
     slope,
     sqrt,
@@ -33,6 +34,7 @@ __all__ = [
     "Vec",
     "apex",
     "circle_meets_sphere",
+    "combine",
     "cross",
     "dot",
     "length",
@@ -138,7 +140,7 @@ def dot(a: Vec, b: Vec) -> Number:
     Jet or ndarray, shape (...)
         Their product. [m²]
     """
-    return a.x * b.x + a.y * b.y + a.z * b.z
+    return mix((a.x, b.x), (a.y, b.y), (a.z, b.z))
 
 
 def cross(a: Vec, b: Vec) -> Vec:
@@ -155,9 +157,31 @@ def cross(a: Vec, b: Vec) -> Vec:
         Their product. [m²]
     """
     return Vec(
-        a.y * b.z - a.z * b.y,
-        a.z * b.x - a.x * b.z,
-        a.x * b.y - a.y * b.x,
+        mix((a.y, b.z), less=[(a.z, b.y)]),
+        mix((a.z, b.x), less=[(a.x, b.z)]),
+        mix((a.x, b.y), less=[(a.y, b.x)]),
+    )
+
+
+def combine(*terms: tuple[Vec, Number], plus: Vec | None = None) -> Vec:
+    """Sum of multiples of vectors, a p + b q + ….
+
+    Parameters
+    ----------
+    terms : tuple of Vec and Jet or array_like, shape (...)
+        Vectors, each with its factor. [m]
+    plus : Vec or None, shape (...)
+        What to add besides. [m]
+
+    Returns
+    -------
+    Vec, shape (...)
+        The sum. [m]
+    """
+    return Vec(
+        mix(*[(a.x, f) for a, f in terms], plus=None if plus is None else plus.x),
+        mix(*[(a.y, f) for a, f in terms], plus=None if plus is None else plus.y),
+        mix(*[(a.z, f) for a, f in terms], plus=None if plus is None else plus.z),
     )
 
 
@@ -237,7 +261,8 @@ class Circle:
 
     def at(self, sine: Number, cosine: Number) -> Vec:
         """Return the point at the angle of this sine and cosine. [m]"""
-        return self.centre + self.start * cosine + self.ahead * sine
+        c, p, q = self.centre, self.start, self.ahead
+        return combine((p, cosine), (q, sine), plus=c)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -303,7 +328,7 @@ def _wave_rates(
     found: Sequence[Number], inputs: Sequence[Number], change: Sequence[Number]
 ) -> Sequence[Number]:
     (s, c), (a, b, _), (da, db, dk) = found, inputs, change
-    rate = (da * c + db * s - dk) / (a * s - b * c)
+    rate = (mix((da, c), (db, s)) - dk) / mix((a, s), less=[(b, c)])
     return c * rate, -(s * rate)
 
 
@@ -376,7 +401,7 @@ def apex(
     x = (alpha * vv - beta * uv) * inverse
     y = (beta * uu - alpha * uv) * inverse
     h = sqrt((rr - alpha * x - beta * y) * inverse) * branch
-    t = u * x + v * y + n * h
+    t = combine((u, x), (v, y), (n, h))
     inputs = (first.x, first.y, first.z, second.x, second.y, second.z, *distances)
     return Vec(*implicit((still(t.x), still(t.y), still(t.z)), _apex_rates, inputs))
 
@@ -391,9 +416,10 @@ def _apex_rates(
     along_v = dot(dv, v - t) + (grow - second)
     vt, tu = cross(v, t), cross(t, u)
     inverse = 1.0 / dot(u, vt)
-    rate = vt * (along_u * inverse) + tu * (along_v * inverse)
+    terms = [(vt, along_u * inverse), (tu, along_v * inverse)]
     if change[6] is not UNMOVED:
-        rate = rate + cross(u, v) * (grow * inverse)
+        terms.append((cross(u, v), grow * inverse))
+    rate = combine(*terms)
     return rate.x, rate.y, rate.z
 
 

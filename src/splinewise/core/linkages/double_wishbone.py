@@ -18,6 +18,7 @@ from splinewise.core.geometry import (
     Circle,
     Vec,
     apex,
+    combine,
     cross,
     dot,
     length,
@@ -195,8 +196,8 @@ class DoubleWishbone:
         edge = other - ball
         outer = apex(edge, inner - ball, self.rod, self.rod_side)
         frame = _edges(edge, outer)
-        wheel = ball + _from_edges(frame, self.wheel)
-        spindle = _from_edges(frame, self.spindle)
+        wheel = combine(*zip(frame, self.wheel, strict=True), plus=ball)
+        spindle = combine(*zip(frame, self.spindle, strict=True))
         damper = None
         if self.damper is not None:
             damper = self.damper.at(
@@ -255,9 +256,3 @@ def _in_edges(frame: tuple[Vec, Vec, Vec], direction: Vec) -> Parts:
         dot(direction, cross(n, u)) * r,
         dot(direction, n) * r,
     )
-
-
-def _from_edges(frame: tuple[Vec, Vec, Vec], parts: Parts) -> Vec:
-    """Return the vector made up of these multiples of the three edges."""
-    u, v, n = frame
-    return u * parts[0] + v * parts[1] + n * parts[2]

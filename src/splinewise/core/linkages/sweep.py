@@ -110,6 +110,8 @@ def travel(linkage: Linkage, angle: ArrayLike, *, rack: ArrayLike = 0.0) -> Trav
     shifts = shift.reshape(many, *within) if shift.ndim else None
     step = max(_BLOCK // max(math.prod(within), 1), 1)
 
+    if many > step:
+        _keep_memory()
     out: dict[str, Array] = {}
     for start in range(0, max(many, 1), step):
         cut = slice(start, start + step)
@@ -152,17 +154,28 @@ def _axes(pose: Pose) -> int:
 def _room(part: dict[str, Array], many: int) -> dict[str, Array]:
     """Return room for all rows of the outputs, of which `part` is a block."""
     shape = np.broadcast_shapes(*(piece.shape for piece in part.values()))
-    whole = (many, *shape[1:])
-    room = {name: np.empty(whole) for name in part if name not in "xyz"}
-    contact = np.empty((*whole, 3))
-    room.update(contact=contact, x=contact[..., 0], y=contact[..., 1])
-    return room | {"z": contact[..., 2]}
+    # One array for all: the system hands out one large piece faster than many.
+    block = np.empty((len(part), many, *shape[1:]))
+    room = dict(zip(part, block, strict=True))
+    return room | {"contact": np.moveaxis(block[:3], 0, -1)}
+
+
+def _keep_memory() -> None:
+    """Ask the allocator to keep what each block gives back for the next one.
+
+    The C library of Linux returns freed memory to the system at once, and has it
+    cleared again page by page for the next block, until it has seen a large array
+    freed.  That costs more than the mathematics; elsewhere this does nothing.
+    """
+    np.empty(64 * _BLOCK)
 
 
 def _outputs(pose: Pose, drawn: Pose, side: float) -> dict[str, Array]:
     """Return the outputs by name, the contact point's as x, y and z."""
     contact = pose.contact.still
     rise_slope = slope(pose.contact.z)
+    per_rise = 1.0 / rise_slope
+    # The contact point comes first: `_room` takes its three rows for one output.
     out = {
         "x": contact.x,
         "y": contact.y,
@@ -170,7 +183,7 @@ def _outputs(pose: Pose, drawn: Pose, side: float) -> dict[str, Array]:
         "rise": contact.z - drawn.contact.z,
         "rise_slope": rise_slope,
         "twist": pose.twist,
-        "motion_ratio": slope(pose.twist) / rise_slope,
+        "motion_ratio": slope(pose.twist) * per_rise,
         "track_change": (contact.y - drawn.contact.y) * side,
     }
     if pose.spindle is not None:
@@ -187,5 +200,5 @@ def _outputs(pose: Pose, drawn: Pose, side: float) -> dict[str, Array]:
         }
     if pose.damper is not None:
         out["damper"] = pose.damper
-        out["damper_ratio"] = -slope(pose.damper) / rise_slope
+        out["damper_ratio"] = slope(pose.damper) * -per_rise
     return {name: value(x) for name, x in out.items()}
