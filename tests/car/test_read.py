@@ -251,7 +251,7 @@ def test_segments_end_to_end():
     total = flexibility(0.9 + 0.048 * 7 / 24, 0.02) + flexibility(0.1, 0.03, 0.01)
 
     assert bar.rate.value == pytest.approx(1 / total, rel=1e-12)
-    assert bar.words.startswith("3 segments: 20 mm round, 900 mm long; ")
+    assert bar.words.startswith("20 mm round, 900 mm long; 20 mm × 40 mm taper, ")
 
 
 @pytest.mark.independent

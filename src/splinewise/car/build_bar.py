@@ -289,7 +289,7 @@ def _limit(table: BarTable) -> StressLimit:
 def _words(table: BarTable) -> str:
     if table.segment is not None:
         parts = [_piece_words(row, row.shape) for row in table.segment]
-        return f"{len(parts)} segments: {'; '.join(parts)}"
+        return "; ".join(parts)
     shape = table.shape or "round"
     active = table.active_length.text if table.active_length else ""
     return f"{_piece_words(table, shape)}, {active} active"
