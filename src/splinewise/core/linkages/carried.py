@@ -21,12 +21,12 @@ import numpy as np
 from splinewise.core.arm import Arm
 from splinewise.core.geometry import Vec, dot, length, unit
 from splinewise.core.jet import Number, arctan2, cos, sin, value
-from splinewise.core.quantities import Array, refuse_where
+from splinewise.core.quantities import refuse_where
 
 __all__ = ["alignment", "arm_turn", "carried_twist"]
 
 
-def alignment(arm: Arm, arm_end: Vec, anchor_end: Vec) -> Array:
+def alignment(arm: Arm, arm_end: Vec, anchor_end: Vec) -> Number:
     """Return the component of an arm's turn about a bar, a·b, made positive.
 
     The bar has no front of its own: b is taken in the sense in which bump twists it
@@ -41,7 +41,7 @@ def alignment(arm: Arm, arm_end: Vec, anchor_end: Vec) -> Array:
 
     Returns
     -------
-    ndarray, shape (...)
+    Jet or ndarray, shape (...)
         Cosine of the angle between the two axes, above 0 and at most 1. [1]
 
     Raises
@@ -53,7 +53,8 @@ def alignment(arm: Arm, arm_end: Vec, anchor_end: Vec) -> Array:
     bar = arm_end - anchor_end
     apart = value(length(bar))
     refuse_where(apart <= 0.0, "bar_anchor_end", apart, "m", "apart from bar_arm_end")
-    cosine = np.abs(value(dot(arm.axis, unit(bar))))
+    along = dot(arm.axis, unit(bar))
+    cosine = np.abs(value(along))
     refuse_where(
         cosine < 1e-9,
         "bar_anchor_end",
@@ -61,7 +62,7 @@ def alignment(arm: Arm, arm_end: Vec, anchor_end: Vec) -> Array:
         "as the cosine of bar to arm axis",
         "where the arm twists the bar (not square to the arm's axis)",
     )
-    return np.asarray(cosine)
+    return along * np.where(value(along) < 0.0, -1.0, 1.0)
 
 
 def carried_twist(aligned: Number, angle: Number) -> Number:

@@ -76,12 +76,12 @@ class StrutRodLink:
     ----------
     wishbones : DoubleWishbone
         The same corner with link and strut rod as its lower arm. [m]
-    aligned : ndarray, shape (...)
+    aligned : Jet or ndarray, shape (...)
         Cosine of the angle between the link's axis and the bar's. [1]
     """
 
     wishbones: DoubleWishbone
-    aligned: Array
+    aligned: Number
 
     @classmethod
     def build(

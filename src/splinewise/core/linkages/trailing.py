@@ -67,7 +67,7 @@ class TrailingArm:
         Path of the tip of a unit vector along the wheel's axis. [1]
     tyre_radius : ndarray, shape (...)
         Loaded radius. [m]
-    aligned : ndarray or None, shape (...)
+    aligned : Jet or ndarray or None, shape (...)
         Cosine of the angle between the arm's axis and the bar's; None where they are
         one. [1]
     damper : Span or None
@@ -79,7 +79,7 @@ class TrailingArm:
     wheel: Circle
     spindle: Circle
     tyre_radius: Number
-    aligned: Array | None
+    aligned: Number | None
     damper: Span | None
 
     @classmethod
