@@ -204,13 +204,20 @@ EIGHTH = np.array([4 / 5, -1 / 5, 4 / 105, -1 / 280])
 
 def differences(function, at, step):
     """Derivatives of `function` by each coordinate, of the eighth order."""
-    columns = []
-    for i in range(at.size):
-        h = np.zeros(at.size)
-        h[i] = step if np.ndim(step) == 0 else step[i]
-        moved = sum(
-            w * (np.asarray(function(at + k * h)) - np.asarray(function(at - k * h)))
-            for k, w in enumerate(EIGHTH, start=1)
-        )
-        columns.append(moved / h[i])
-    return np.stack(columns, axis=-1)
+    at = np.asarray(at, dtype=float)
+
+    def one_by_one(points):
+        return np.stack([np.asarray(function(at + p)) for p in points.T])
+
+    return differences_at_once(one_by_one, at.size, step)
+
+
+def differences_at_once(function, count, step):
+    """The same for a function of changes, shape (count, M), to rows, shape (M, ...)."""
+    h = np.broadcast_to(np.asarray(step, dtype=float), (count,))
+    k = np.concatenate([np.arange(1, 5), -np.arange(1, 5)])
+    shifts = h[:, None, None] * np.eye(count)[:, :, None] * k  # coordinate, by, step
+    rows = function(shifts.reshape(count, -1, order="C"))
+    rows = rows.reshape(count, 8, *rows.shape[1:])
+    moved = np.tensordot(np.concatenate([EIGHTH, -EIGHTH]), rows, axes=(0, 1))
+    return np.moveaxis(moved / h.reshape(-1, *[1] * (moved.ndim - 1)), 0, -1)
