@@ -417,6 +417,17 @@ def test_a_damper():
     assert corner.damper_closed.value == 13 * INCH
 
 
+def test_a_damper_whose_bolts_are_not_known():
+    taped = (
+        'fixed_radius = "312 mm"\narm_radius = "270 mm"\n'
+        'drawn_length = "365 mm"\nin_bump = "shortens"\n'
+    )
+    corner = left("van", (taped, ""))
+
+    assert corner.linkage.damper_span is None
+    assert corner.damper_open.value == 0.440
+
+
 @pytest.mark.independent
 def test_an_arm_by_tape():
     """Sin of the slope is drop over length; the wheel moves by the ratio."""

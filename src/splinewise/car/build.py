@@ -219,11 +219,11 @@ def _load(table: CornerTable, blame: Blame) -> Figure | None:
 
 def _travel(built: Built, blame: Blame) -> _Travel | None:
     travel = _Travel.of(built.linkage)
-    if not (math.isfinite(travel.fall) and math.isfinite(travel.rise)):
-        blame.say(None, "The linkage cannot be assembled. Look at its sizes.")
-        return None
-    for way, angle in (("droop", -travel.low), ("bump", travel.high)):
-        if angle < _LEAST_TRAVEL:
+    for way, angle, moved in (
+        ("droop", -travel.low, travel.fall),
+        ("bump", travel.high, travel.rise),
+    ):
+        if not (angle >= _LEAST_TRAVEL and math.isfinite(moved)):
             blame.say(
                 None,
                 f"The linkage cannot move to {way} from the drawn position: it cannot "

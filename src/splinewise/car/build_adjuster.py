@@ -28,15 +28,11 @@ def build_adjuster(table: AdjusterTable, blame: Blame) -> Placed:
     """Return the adjuster and where it stands from the middle of its range."""
     if isinstance(table, NoAdjusterTable):
         return _NONE
-    try:
-        if isinstance(table, ScrewTable):
-            return _screw(table, blame)
-        if isinstance(table, SlotTable):
-            return _slot(table, blame)
-        return _holes(table, blame)
-    except QuantityError as error:
-        blame.take(None, error)
-    return _NONE
+    if isinstance(table, ScrewTable):
+        return _screw(table, blame)
+    if isinstance(table, SlotTable):
+        return _slot(table, blame)
+    return _holes(table, blame)
 
 
 def _screw(table: ScrewTable, blame: Blame) -> Placed:
@@ -109,6 +105,10 @@ def _holes(table: HoleRowTable, blame: Blame) -> Placed:
             f"{length_words(2.0 * table.radius.value, blame.system)}.",
         )
     else:
-        row = HoleRow(table.radius.value, table.pitch.value, table.holes, 1)
-        return row, table.hole - (table.holes + 1) / 2.0
+        try:
+            row = HoleRow(table.radius.value, table.pitch.value, table.holes, 1)
+        except QuantityError:  # the one thing that is left
+            blame.say("holes", f"{table.holes} such holes go more than once round.")
+        else:
+            return row, table.hole - (table.holes + 1) / 2.0
     return _NONE

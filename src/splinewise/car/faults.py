@@ -260,6 +260,9 @@ def _wrong(kind: str, given: object, error: Mapping[str, Any], path: Path) -> st
         case "model_type" | "dict_type" | "model_attributes_type":
             name = ".".join(str(k) for k in path)
             return f"{what} stands where a table must be, under a header [{name}]."
+        case "list_type" if isinstance(given, dict):
+            name = ".".join(str(k) for k in path)
+            return f"Rows have two brackets, even if there is one: [[{name}]]."
         case "list_type":
             return f"{what} stands where a list or rows must be."
         case "string_type":

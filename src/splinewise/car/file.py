@@ -177,16 +177,14 @@ def _corner(name: str, content: object, find: Finder, blame: Blame) -> Corner | 
         blame.say("layout", _no_layout(content))
         return None
     table, bad = sifted(layout.table, content, blame)
-    worse = bool(blame.found)
-    if table is None:
-        return None
     rows = Rows(
         published=_row_lines(content, "published", find, blame.at),
         reading=_row_lines(content, "reading", find, blame.at),
         dimensions=_names(content.get("dimension")),
     )
-    corner = build_corner(name, side, layout, table, bad, rows, blame)
-    return None if worse else corner
+    if table is None:  # no table at all, which was told
+        return None
+    return build_corner(name, side, layout, table, bad, rows, blame)
 
 
 def _row_lines(content: Raw, key: str, find: Finder, at: Path) -> list[int]:
@@ -197,10 +195,8 @@ def _row_lines(content: Raw, key: str, find: Finder, at: Path) -> list[int]:
 
 def _names(rows: object) -> frozenset[str]:
     """Return the names of dimensions, those of faulty rows too."""
-    whole = (
-        [row for row in rows if isinstance(row, dict)] if isinstance(rows, list) else []
-    )
-    names = [row.get("name") for row in whole]
+    given = rows if isinstance(rows, list) else [rows]
+    names = [row.get("name") for row in given if isinstance(row, dict)]
     return frozenset(name for name in names if isinstance(name, str))
 
 

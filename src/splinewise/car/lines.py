@@ -139,5 +139,7 @@ class _Scan:
 def _unquoted(key: str) -> str:
     if key[0] not in "\"'":
         return key
-    word = tomllib.loads(f"k = {key}")["k"]
-    return str(word)
+    try:
+        return str(tomllib.loads(f"k = {key}")["k"])
+    except tomllib.TOMLDecodeError:  # no TOML, which is told elsewhere
+        return key

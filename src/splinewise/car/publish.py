@@ -16,7 +16,6 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from annotated_types import Ge, Le
 from pydantic.fields import FieldInfo
 
 from splinewise.car.faults import example_of, is_rows, keys_of, models_in
@@ -126,8 +125,8 @@ def _sort(base: Any, part: Any, metadata: list[Any]) -> str:
     if isinstance(base, type) and base in (int, float):
         what = "whole number" if base is int else "number"
         limits = [x for each in metadata for x in getattr(each, "metadata", [each])]
-        low = next((x.ge for x in limits if isinstance(x, Ge)), None)
-        high = next((x.le for x in limits if isinstance(x, Le)), None)
+        low = next(x.ge for x in limits if hasattr(x, "ge"))
+        high = next(x.le for x in limits if hasattr(x, "le"))
         return f"{what}, from {low:g} to {high:g}"
     if base is bool:
         return "`true` or `false`"
