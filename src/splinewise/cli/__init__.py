@@ -7,12 +7,13 @@ does not pay for what it does not use.
 from __future__ import annotations
 
 import importlib
-import io
 import os
 import sys
+from typing import Any
 
 import click
 
+from splinewise.cli.terminal import complain, make_ready
 from splinewise.errors import SplinewiseError
 
 __all__ = ["cli", "main"]
@@ -28,11 +29,36 @@ _COMMANDS = {
     "teeth": ("teeth", "How many teeth, at which end, which way?"),
     "travel": ("travel", "What do the wheel and the bar do over the travel?"),
     "explain": ("explain", "What does a word mean here?"),
+    "schema": ("schema", "What is in the JSON that --json writes?"),
 }
+
+
+class _ReaderGoneError(Exception):
+    """Whoever read what is printed has gone."""
 
 
 class _Commands(click.Group):
     """A group that imports a command when it is asked for."""
+
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:
+        # Here and below: click would end with 1, which here means that the answer
+        # is no.
+        try:
+            return super().make_context(info_name, args, parent, **extra)
+        except BrokenPipeError:
+            raise _ReaderGoneError from None
+
+    def invoke(self, ctx: click.Context) -> Any:
+        try:
+            return super().invoke(ctx)
+        except BrokenPipeError:
+            raise _ReaderGoneError from None
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         del ctx
@@ -82,34 +108,52 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line: exit code 0, 1 (the answer is no) or 2 (bad input)."""
-    for stream in (sys.stdout, sys.stderr):
-        # A terminal that cannot show a degree sign shows a question mark instead.
-        if isinstance(stream, io.TextIOWrapper):
-            stream.reconfigure(errors="replace")
+    make_ready()
     try:
-        code = cli.main(standalone_mode=False)
+        code = cli.main(prog_name="splinewise", standalone_mode=False)
     except SplinewiseError as error:
         _fail(str(error))
     except click.exceptions.Abort:
         _fail("Stopped.")
-    except click.ClickException as error:
+    except click.exceptions.NoArgsIsHelpError as error:
         error.show()
         sys.exit(2)
-    except BrokenPipeError:
-        # Whoever read us has gone; say nothing, and keep Python from saying it.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        sys.exit(0)
+    except click.ClickException as error:
+        _fail(_told(error))
+    except _ReaderGoneError:
+        _end_quietly(0)
+    except OSError as error:
+        complain(f"The answer cannot be written: {error.strerror or error}.")
+        _end_quietly(2)
     except Exception as error:
         if os.environ.get("SPLINEWISE_TRACEBACK"):
             raise
         _fail(
-            f"Splinewise itself went wrong ({type(error).__name__}: {error}). Nothing "
-            "was written. Set SPLINEWISE_TRACEBACK=1 and run it again to see where, "
-            "and please report it."
+            f"Splinewise itself went wrong ({type(error).__name__}: {error}). Set "
+            "SPLINEWISE_TRACEBACK=1 and run it again to see where, and please report "
+            "it."
         )
     sys.exit(code if isinstance(code, int) else 0)
 
 
+def _told(error: click.ClickException) -> str:
+    """Return what was wrong with the words typed, and where to read of them."""
+    message = error.format_message()
+    if isinstance(error, click.BadParameter):
+        message = message.removeprefix("Invalid value for ").replace("'", "", 2)
+    ctx = getattr(error, "ctx", None)
+    return f"{message}\nSee: {ctx.command_path} --help" if ctx else message
+
+
 def _fail(message: str) -> None:
-    click.echo(message, err=True)
+    complain(message)
     sys.exit(2)
+
+
+def _end_quietly(code: int) -> None:
+    """End without Python's own complaint that it could not write the rest."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        if stream is not None:
+            os.dup2(nowhere, stream.fileno())
+    sys.exit(code)

@@ -7,11 +7,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from splinewise.cli.options import CAR, JSON, corners_wanted, emit, open_car
+from splinewise.cli.options import (
+    CAR,
+    JSON,
+    again,
+    corners_wanted,
+    emit,
+    open_car,
+)
 
 if TYPE_CHECKING:
     from splinewise.show import System
     from splinewise.tasks.check import Check, Group
+    from splinewise.tasks.values import Value
 
 __all__ = ["check_answer", "check_picture", "command", "print_check"]
 
@@ -32,14 +40,19 @@ def command(car: str, corner: str | None, as_json: bool) -> int:
 
     here = open_car(car)
     results = [check(here, name) for name in corners_wanted(here, corner)]
-    emit(results, as_json=as_json, show=lambda c: print_check(c, here.system))
+    emit(
+        results,
+        one=corner is not None,
+        as_json=as_json,
+        show=lambda c: print_check(c, here.system, then=again("plan", car, c.corner)),
+    )
     return 0 if all(c.agrees for c in results) else 1
 
 
-def print_check(check: Check, system: System) -> None:
-    """Print the dimensions side by side."""
+def print_check(check: Check, system: System, *, then: str) -> None:
+    """Print the dimensions side by side; `then` is the command that comes next."""
     from splinewise.cli.report import Report
-    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.said import said, said_away
 
     report = Report()
     report.title(f"{check.car}, {check.corner}: do the dimensions agree?")
@@ -47,64 +60,86 @@ def print_check(check: Check, system: System) -> None:
         report.answer(sentence)
     report.picture(check_picture(check))
     groups = (check.published, check.readings)
+    rows = [(f"{_origin(g)}: {r.estimate.name}", r) for g in groups for r in g.rows]
     report.table(
         [
             (
-                f"{_origin(g)}: {row.estimate.name}",
+                name,
                 row.estimate.as_typed,
                 said(row.estimate.slack_angle, system),
-                said_change(row.off_height, system) if row.off.known else "",
+                said_away(
+                    row.off_height, system, above="higher", below="lower", both=False
+                )
+                if row.off.known
+                else "",
                 row.verdict,
             )
-            for g in groups
-            for row in g.rows
+            for name, row in rows
         ],
-        head=("dimension", "as typed", "slack angle", "off, as height", "verdict"),
-        title="Each dimension as a slack angle",
+        head=("dimension", "as typed", "slack angle", "car by it", "verdict"),
+        title="Each dimension as a slack angle, and the car by it against the others",
     )
     report.points("Left out", check.left_out)
+    origins: dict[str, list[str]] = {}
+    for name, row in rows:
+        origins.setdefault(row.estimate.doubt_from, []).append(name)
+    report.points(
+        "Where the ± of each figure comes from",
+        (f"{origin}: {', '.join(names)}" for origin, names in origins.items()),
+    )
     report.points("How to read this", check.notes)
     report.points("Caution", check.cautions)
     report.next(
-        "which setting do you want: splinewise plan CAR CORNER"
+        f"which setting do you want: {then}"
         if check.agrees
-        else "read the dimensions that disagree again before you move a tooth."
+        else "look again at the dimensions that disagree, before you move a tooth. "
+        f"Then: {then}"
     )
     report.print()
 
 
 def check_answer(check: Check, system: System) -> list[str]:
     """Return the answer of a check in sentences."""
-    from splinewise.tasks.said import said_change
-    from splinewise.tasks.values import Value
-
     found = [f"{check.published.words} {check.readings.words}"]
-    read = check.readings.mean.value
-    if not math.isfinite(read):
+    if not math.isfinite(check.readings.mean.value):
         return found
-    agreed = check.published.verdict != "disagrees"
-    book = (
-        [("what is published", check.published.mean.value)]
-        if agreed
-        else [
-            (f"the published {r.estimate.name}", r.estimate.slack_angle.value)
-            for r in check.published.rows
-        ]
+    rows = check.published.rows
+    if check.published.verdict == "disagrees":
+        book = [(r.estimate.name, r.estimate.slack_angle) for r in rows]
+    elif rows:
+        names = " and ".join(r.estimate.name for r in rows)
+        book = [(names, check.published.mean)]
+    else:
+        book = []
+    return [*found, *(_against(check, name, angle, system) for name, angle in book)]
+
+
+def _against(check: Check, name: str, published: Value, system: System) -> str:
+    """Return how the car as read stands to a published dimension."""
+    from splinewise.tasks.said import said_away
+    from splinewise.tasks.values import COVERAGE, Value
+
+    read = check.readings.mean
+    doubt = math.hypot(published.doubt or 0.0, read.doubt or 0.0)
+    apart = Value(published.value - read.value, "rad", doubt or None)
+    if abs(apart.value) <= COVERAGE * doubt:
+        off = said_away(apart, system, above="higher", below="lower")
+        return f"By the readings the arm is where the published {name} puts it: {off}."
+    steps = abs(apart.value) / check.index_step.value
+    # Two ends of one position each have no step to count in.
+    many = f", {steps:.1f} index steps" if check.index_step.value < 1.0 else ""
+    turn = said_away(apart, system, above="higher", below="lower")
+    lift = check.height_per_angle.value
+    height = said_away(
+        Value(lift * apart.value, "m", abs(lift) * doubt or None),
+        system,
+        above="higher",
+        below="lower",
     )
-    for name, angle in book:
-        apart = angle - read
-        if not math.isfinite(apart):
-            continue
-        # Added to nought so that none is written as −0.0.
-        steps = f"{round(apart / check.index_step.value, 1) + 0.0:+.1f}"
-        steps = steps.replace("-", "−")
-        # Two ends of one position each have no step to count in.
-        many = f" ({steps} index steps)" if check.index_step.value < 1.0 else ""
-        found.append(
-            f"From what was read to {name}: "
-            f"{said_change(Value(apart, 'rad'), system)} of slack angle{many}."
-        )
-    return found
+    return (
+        f"The published {name} would have the slack arm {turn} than it was read{many}, "
+        f"and the car {height}."
+    )
 
 
 def check_picture(check: Check) -> list[str]:

@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
-from splinewise.cli.options import write_new
+from splinewise.cli.options import again, write_new
+
+if TYPE_CHECKING:
+    from splinewise.car.model import Car
+    from splinewise.cli.report import Report
+    from splinewise.tasks.plan import Plan
 
 __all__ = ["command"]
 
@@ -40,65 +46,71 @@ def command(name: str | None, write: Path | None, listed: bool) -> int:
     return 0
 
 
-def _walk(name: str, car: object) -> None:
-    from splinewise.car.model import Car
-    from splinewise.cli.check import check_answer, check_picture
-    from splinewise.cli.gauge import gauge_answer
-    from splinewise.cli.plan import plan_answer
+def _walk(name: str, car: Car) -> None:
     from splinewise.cli.report import Report
-    from splinewise.cli.teeth import teeth_answer
-    from splinewise.errors import TaskError
     from splinewise.tasks.cautions import CAUTIONS
-    from splinewise.tasks.check import check
-    from splinewise.tasks.gauge import gauge
-    from splinewise.tasks.plan import plan
-    from splinewise.tasks.teeth_of_car import teeth
 
-    if not isinstance(car, Car):
-        raise TypeError(name)
     report = Report()
     report.title(car.name)
     for paragraph in car.story.strip().split("\n\n"):
         report.answer(" ".join(paragraph.split()))
-    system = car.system
     for corner in car.corners:
-        file = f"demo:{name} {corner}"
-        report.title(f"{corner}: do the dimensions agree?")
-        found = check(car, corner)
-        for sentence in check_answer(found, system):
-            report.answer(sentence)
-        report.picture(check_picture(found))
-        report.answer(f"All of it: splinewise check {file}")
-        planned = plan(car, corner)
-        report.title(f"{corner}: what must the slack angle be?")
-        for sentence in plan_answer(planned, system):
-            report.answer(sentence)
-        report.points("Watch", planned.warnings)
-        report.answer(f"All of it: splinewise plan {file}")
-        report.title(f"{corner}: what do you drill?")
-        try:
-            report.answer(gauge_answer(gauge(car, planned), system))
-        except TaskError as error:
-            report.answer(str(error))
-        report.answer(f"All of it: splinewise gauge {file}")
-        plans = [planned]
-        height = car.corners[corner].ride_height
-        if not planned.fits and height is not None and height.wanted is not None:
-            plans.append(plan(car, corner, ride_height=height.wanted))
-            report.title(f"{corner}: and for the height that is wanted?")
-            for sentence in plan_answer(plans[1], system):
-                report.answer(sentence)
-            typed = height.wanted.text
-            report.answer(f'All of it: splinewise plan {file} --height "{typed}"')
-        for each in plans:
-            moves = teeth(car, each)
-            report.title(f"{corner}: which teeth, to {each.goal.words}?")
-            report.answer(teeth_answer(moves, system))
-            if moves.seen_from and moves.moves[0].teeth:
-                report.answer(f"All turns {moves.seen_from}, with the bar slack.")
-        report.answer(f"All of it: splinewise teeth {file}")
+        _corner(report, f"demo:{name}", car, corner)
     report.points("Caution", CAUTIONS.values())
     report.next(
         f"splinewise demo {name} --write my-car.toml gives you the file to try on."
     )
     report.print()
+
+
+def _corner(report: Report, file: str, car: Car, corner: str) -> None:
+    """Walk through one corner: check, plan, gauge, and teeth for each goal."""
+    from splinewise.cli.check import check_answer, check_picture
+    from splinewise.cli.gauge import gauge_answer
+    from splinewise.cli.plan import plan_answer
+    from splinewise.tasks.check import check
+    from splinewise.tasks.gauge import gauge
+    from splinewise.tasks.plan import plan
+
+    system = car.system
+    report.title(f"{corner}: do the dimensions agree?")
+    found = check(car, corner)
+    for sentence in check_answer(found, system):
+        report.answer(sentence)
+    report.picture(check_picture(found))
+    report.answer(f"All of it: {again('check', file, corner)}")
+
+    planned = plan(car, corner)
+    report.title(f"{corner}: what must the slack angle be?")
+    for sentence in plan_answer(planned, system):
+        report.answer(sentence)
+    report.points("Watch", (*planned.breaks, *planned.warnings))
+    report.answer(f"All of it: {again('plan', file, corner)}")
+    report.title(f"{corner}: what do you drill?")
+    report.answer(gauge_answer(gauge(car, planned), system))
+    report.answer(f"All of it: {again('gauge', file, corner)}")
+    _teeth(report, file, car, planned)
+
+    height = car.corners[corner].ride_height
+    if planned.fits or height is None or height.wanted is None:
+        return
+    words = ("--height", height.wanted.text)
+    planned = plan(car, corner, ride_height=height.wanted)
+    report.title(f"{corner}: and for the height that is wanted?")
+    for sentence in plan_answer(planned, system):
+        report.answer(sentence)
+    report.answer(f"All of it: {again('plan', file, corner, *words)}")
+    _teeth(report, file, car, planned, *words)
+
+
+def _teeth(report: Report, file: str, car: Car, planned: Plan, *words: str) -> None:
+    from splinewise.cli.teeth_words import teeth_answer
+    from splinewise.tasks.teeth_of_car import teeth
+
+    moves = teeth(car, planned)
+    report.title(f"{planned.corner}: which teeth, to {planned.goal.words}?")
+    for sentence in teeth_answer(moves, car.system):
+        report.answer(sentence)
+    if moves.seen_from and moves.moves[0].teeth:
+        report.answer(f"All turns {moves.seen_from}, with the bar slack.")
+    report.answer(f"All of it: {again('teeth', file, planned.corner, *words)}")

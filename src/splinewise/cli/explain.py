@@ -13,11 +13,11 @@ __all__ = ["command"]
 @click.argument("word", nargs=-1)
 @JSON
 def command(word: tuple[str, ...], as_json: bool) -> int:
-    r"""What does a word mean here? Without a word, the whole list.
+    """What does a word mean here? Without a word, the whole list.
 
     \b
       splinewise explain slack angle
-    """
+    """  # noqa: D301  click reads the backspace
     from splinewise.tasks.glossary import WORDS, Word, explain
 
     found = [explain(" ".join(word))] if word else list(WORDS.values())
@@ -34,5 +34,5 @@ def command(word: tuple[str, ...], as_json: bool) -> int:
             report.answer(f"See also: {', '.join(entry.see)}.")
         report.print()
 
-    emit(found, as_json=as_json, show=show)
+    emit(found, one=bool(word), as_json=as_json, show=show)
     return 0

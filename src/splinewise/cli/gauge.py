@@ -10,12 +10,13 @@ from splinewise.cli.options import (
     CAR,
     JSON,
     QuantityOption,
+    again,
     corners_wanted,
     emit,
     figure,
     open_car,
 )
-from splinewise.cli.plan import goal_options, planned
+from splinewise.cli.plan import goal_options, goal_words, planned
 
 if TYPE_CHECKING:
     from splinewise.show import System
@@ -78,7 +79,7 @@ def command(
     CAR is a car file, or demo:NAME. With --span and --land (or one of them and both
     holes), the gauge as drilled is judged.
 
-    Exit code 1: the gauge as drilled is not good enough.
+    Exit code 1: the gauge as drilled is not surely good enough.
     """
     from splinewise.tasks.gauge import gauge, measured
 
@@ -105,29 +106,31 @@ def command(
         )
         for name in corners_wanted(here, corner)
     ]
-    emit(results, as_json=as_json, show=lambda g: print_gauge(g, here.system))
+    words = goal_words(published, height, match)
+    emit(
+        results,
+        one=corner is not None,
+        as_json=as_json,
+        show=lambda g: print_gauge(
+            g, here.system, then=again("teeth", car, g.corner, *words)
+        ),
+    )
     return 0 if all(g.drilled is None or g.drilled.good for g in results) else 1
 
 
-def print_gauge(gauge: Gauge, system: System) -> None:
-    """Print a gauge in words."""
+def print_gauge(gauge: Gauge, system: System, *, then: str) -> None:
+    """Print a gauge in words; `then` is the command that comes next."""
+    from splinewise.cli.pictures import gauge_bar
     from splinewise.cli.report import Report
-    from splinewise.tasks.said import said, said_change, said_size
+    from splinewise.tasks.said import said, said_change
 
     report = Report()
     report.title(f"{gauge.car}, {gauge.corner}: what do you drill?")
     report.answer(gauge_answer(gauge, system))
     if gauge.drilled is not None:
         _print_drilled(report, gauge, system)
-    report.picture(
-        [
-            "   ┌────────────────────────────────────────────────────────┐",
-            "   │   ⊕                                                ⊕   │",
-            "   └───┼────────────────────────────────────────────────┼───┘",
-            "       ├──────────────── centre to centre ──────────────┤",
-            f"    {gauge.fixed:<28}{gauge.moving:>28}",
-        ]
-    )
+    report.points("Watch", gauge.warnings)
+    report.picture(gauge_bar(said(gauge.centres, system), gauge.fixed, gauge.moving))
     report.table(
         [
             (hole.at, said(hole.bolt, system), said(hole.drill, system))
@@ -156,22 +159,21 @@ def print_gauge(gauge: Gauge, system: System) -> None:
     report.table(
         [
             (
-                said_size(e.error.value, system),
+                e.words,
                 said_change(e.angle, system),
-                said_change(e.height, system),
+                said_change(e.height, system) if e.height.known else "onto a stop",
             )
             for e in gauge.errors
         ],
         head=("gauge longer by", "slack angle", "ride height"),
         title="What an error of the gauge does",
     )
-    report.points("Watch", gauge.warnings)
     report.points("Caution", gauge.cautions)
     report.next(
         "measure what you drilled over the far and the near edges of the holes, and "
         "give it back with --span and --land."
         if gauge.drilled is None
-        else "which teeth to move: splinewise teeth CAR CORNER"
+        else f"which teeth to move: {then}"
     )
     report.print()
 
@@ -187,21 +189,35 @@ def gauge_answer(gauge: Gauge, system: System) -> str:
 
 
 def _print_drilled(report: Any, gauge: Gauge, system: System) -> None:
-    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.said import said, said_away
 
     made = gauge.drilled
     if made is None:
         return
-    verdict = (
-        "That is good enough."
-        if made.good
-        else "Make it again, or tell the car file the length that it is."
-        if made.tolerance.known
-        else "Give --tolerance, or a tolerance in the car file, to have it judged."
-    )
     report.answer(
-        f"As drilled it is {said(made.centres, system)} ({made.how}): "
-        f"{said_change(made.error, system)} off, which moves the ride height by "
-        f"{said_change(made.height_error, system)}, against a tolerance of "
-        f"{said(made.tolerance, system)}. {verdict}"
+        f"As drilled it is {said(made.centres, system)}, by {made.how}: "
+        f"{said_away(made.error, system, above='too long', below='too short')}."
+    )
+    if not made.height_error.known:
+        report.answer("With it the car would sit on a stop. Make it again.")
+        return
+    high = said_away(
+        made.height_error, system, above="too high", below="too low", both=False
+    )
+    if not made.tolerance.known:
+        report.answer(
+            f"With it the car stands {high}. Give --tolerance, or a tolerance in the "
+            "car file, to have that judged."
+        )
+        return
+    verdict = {
+        "good enough": "It is good enough.",
+        "not good enough": "It is not good enough: make it again, or tell the car "
+        "file the length that it is.",
+        "cannot tell": "Whether it is good enough cannot be told: measure it better.",
+    }[made.outcome]
+    report.answer(
+        f"{verdict} With it the car stands {high}, for your tolerance of "
+        f"{said(made.tolerance, system)}; the chance that it is inside is "
+        f"{said(made.inside, system)}."
     )

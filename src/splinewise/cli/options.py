@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from splinewise.cli.terminal import speaks
 from splinewise.errors import TextError
 
 if TYPE_CHECKING:
@@ -18,6 +19,8 @@ __all__ = [
     "CAR",
     "JSON",
     "QuantityOption",
+    "WholeNumber",
+    "again",
     "corners_wanted",
     "emit",
     "figure",
@@ -57,7 +60,35 @@ class QuantityOption(click.ParamType[Any]):
         try:
             return read(value, self.kind)
         except TextError as error:
-            self.fail(str(error), param, ctx)
+            return self.fail(str(error), param, ctx)
+
+
+class WholeNumber(click.ParamType[int]):
+    """An option that is a whole number within limits.
+
+    Attributes
+    ----------
+    low, high : int
+        The limits, both allowed.
+    """
+
+    name = "number"
+
+    def __init__(self, low: int, high: int) -> None:
+        self.low, self.high = low, high
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> int:
+        """Read the number; say what would do where it is none."""
+        if isinstance(value, int):
+            return value
+        if value.isascii() and value.isdigit() and len(value) < 10:
+            number = int(value)
+            if self.low <= number <= self.high:
+                return number
+        wanted = f"a whole number from {self.low} to {self.high}"
+        return self.fail(f"{value[:40]!r} is not {wanted}.", param, ctx)
 
 
 def figure(quantity: Any, *, standing: Any = "measured", source: str = "") -> Figure:
@@ -97,6 +128,9 @@ def open_car(name: str) -> Car:
     Car
         The car.
     """
+    if not name:
+        msg = "Name a car file, or demo:NAME for an invented car."
+        raise click.UsageError(msg)
     from splinewise.car.file import load_car
 
     if name.startswith("demo:"):
@@ -128,8 +162,43 @@ def corners_wanted(car: Car, name: str | None) -> Sequence[str]:
     return [corner_of(car, name).name]
 
 
+def again(command: str, car: str, corner: str, *words: str) -> str:
+    """Return a command line that can be typed as it stands.
+
+    Parameters
+    ----------
+    command : str
+        The command.
+    car : str
+        The car file as it was named.
+    corner : str
+        The corner.
+    *words : str
+        What follows.
+
+    Returns
+    -------
+    str
+        The line, with quotes where a shell needs them.
+    """
+    import shlex
+
+    line = ["splinewise", command, car, corner, *words]
+    # Inches are read more easily in double quotes, which a Windows shell takes too.
+    return " ".join(
+        f'"{word}"'
+        if " " in word and not set(word) & set('"$`\\!')
+        else shlex.quote(word)
+        for word in line
+    )
+
+
 def emit(
-    results: Sequence[object], *, as_json: bool, show: Callable[[Any], None]
+    results: Sequence[object],
+    *,
+    one: bool,
+    as_json: bool,
+    show: Callable[[Any], None],
 ) -> None:
     """Print results as JSON or as words.
 
@@ -137,8 +206,10 @@ def emit(
     ----------
     results : sequence of dataclass instance
         What a task returned, one for each corner.
+    one : bool
+        Whether one thing was asked for: then the JSON is an object, else an array.
     as_json : bool
-        Whether to write JSON: an object for one result, else an array.
+        Whether to write JSON.
     show : callable
         Prints one result in words.
     """
@@ -151,9 +222,11 @@ def emit(
     from splinewise.tasks.values import as_json as plain
 
     data = [plain(result) for result in results]
-    click.echo(
-        json.dumps(data[0] if len(data) == 1 else data, ensure_ascii=False, indent=2)
-    )
+    whole = data[0] if one else data
+    text = json.dumps(whole, ensure_ascii=False, indent=2, allow_nan=False)
+    if not speaks(text):
+        text = json.dumps(whole, indent=2)
+    click.echo(text)
 
 
 def write_new(path: Path, text: str) -> None:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from splinewise.cli.report import WIDTH, wide
+from splinewise.cli.terminal import WIDTH, wide
 
-__all__ = ["doubt_bars", "ring", "travel_line"]
+__all__ = ["doubt_bars", "gauge_bar", "ring", "travel_line"]
 
 
 def travel_line(
@@ -32,27 +32,23 @@ def travel_line(
         return []
     low, high = found[0][0], found[-1][0]
     span = (high - low) or 1.0
-    at = [round((v - low) / span * (width - 1)) for v, _ in found]
     line = ["─"] * width
-    rows = [[" "] * (width + 8), [" "] * (width + 8)]
-    ends = [-1, -1]
-    for i, (place, (_, name)) in enumerate(zip(at, found, strict=True)):
+    rows: list[str] = []
+    for i, (v, name) in enumerate(found):
+        place = round((v - low) / span * (width - 1))
         line[place] = "●" if 0 < i < len(found) - 1 else "┼"
-        start = min(max(place - wide(name) // 2, 0), width + 8 - wide(name))
-        # Two names that would touch stand on different sides of the line.
-        row = 0 if start > ends[0] else 1
-        start = max(start, ends[row] + 1)
-        rows[row][start : start + len(name)] = list(name)
-        ends[row] = start + wide(name) + 1
-    return [
-        "  " + "".join(rows[0]).rstrip(),
-        "  " + "".join(line),
-        *(["  " + "".join(rows[1]).rstrip()] if ends[1] >= 0 else []),
-    ]
+        start = min(max(place - wide(name) // 2, 0), WIDTH - 2 - wide(name))
+        # Two names that would touch stand in different rows.
+        free = [k for k, row in enumerate(rows) if wide(row) + 2 <= start or not row]
+        k = free[0] if free else len(rows)
+        rows += [""] * (k + 1 - len(rows))
+        rows[k] += " " * (start - wide(rows[k])) + name
+    above, *below = rows
+    return [f"  {row}" for row in (above, "".join(line), *below)]
 
 
-def ring(count: int, teeth: int, *, clockwise: str, words: str) -> list[str]:
-    """Draw the part of a ring of teeth that a move runs over, laid out straight.
+def ring(count: int, teeth: int, *, clockwise: str) -> list[str]:
+    """Draw the top of a ring of teeth that a move runs over, laid out straight.
 
     Parameters
     ----------
@@ -62,28 +58,54 @@ def ring(count: int, teeth: int, *, clockwise: str, words: str) -> list[str]:
         Teeth to move, positive to bump. [1]
     clockwise : str
         "bump" or "droop": the sense that is drawn to the right.
-    words : str
-        What the ring is, for its first line.
 
     Returns
     -------
     list of str
-        The ring's name and its teeth, the marked one as ▲ and its new place as △.
+        The teeth, the marked one as ▲ and its new place as △.
     """
     way = teeth if clockwise == "bump" else -teeth
-    room = max(abs(way) + 3, 6)
-    if 2 * room + 1 > WIDTH // 2 - 2:
-        return [words, f"(too many teeth to draw: {abs(teeth)} of {count})"]
-    places = list(range(-room, room + 1))
-    upper = ["│"] * len(places)
-    lower = [" "] * len(places)
+    room = max(abs(way) + 1, min(abs(way) + 3, (count - 1) // 2))
+    if 2 * room + 1 > (WIDTH - 4) // 2:
+        return [f"(too many teeth to draw: {abs(teeth)} of {count})"]
+    upper = ["│"] * (2 * room + 1)
+    lower = [" "] * len(upper)
     lower[room] = "▲"
     if way:
         lower[room + way] = "△"
         step = 1 if way > 0 else -1
         for k in range(room + step, room + way, step):
             lower[k] = "→" if way > 0 else "←"
-    return [words, " ".join(upper), " ".join(lower)]
+    return [" ".join(upper), " ".join(lower)]
+
+
+def gauge_bar(length: str, fixed: str, moving: str) -> list[str]:
+    """Draw a gauge bar with its two holes.
+
+    Parameters
+    ----------
+    length : str
+        From centre to centre, in words.
+    fixed, moving : str
+        The points that the left and the right hole go on.
+
+    Returns
+    -------
+    list of str
+        The bar, not to scale, with its dimension line and the names of its ends.
+    """
+    inner = 64
+    words = f" {length} "
+    line = words.center(inner, "─") if wide(words) <= inner - 2 else "─" * inner
+    return [
+        f"  ┌────{'─' * inner}────┐",
+        f"  │   ⊕{' ' * inner}⊕   │",
+        f"  └───┼{'─' * inner}┼───┘",
+        f"      ├{line}┤",
+        *([] if wide(words) <= inner - 2 else [f"       {length}"]),
+        f"      {fixed}",
+        f"{moving:>{max(inner + 8, wide(moving) + 6)}}",
+    ]
 
 
 def doubt_bars(

@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     CAR,
     JSON,
     QuantityOption,
+    again,
     corners_wanted,
     emit,
     figure,
@@ -20,8 +21,16 @@ from splinewise.cli.options import (
 if TYPE_CHECKING:
     from splinewise.show import System
     from splinewise.tasks.plan import Plan
+    from splinewise.tasks.values import Value
 
-__all__ = ["command", "goal_options", "plan_answer", "planned", "print_plan"]
+__all__ = [
+    "command",
+    "goal_options",
+    "goal_words",
+    "plan_answer",
+    "planned",
+    "print_plan",
+]
 
 
 def goal_options(function: Any) -> Any:
@@ -46,6 +55,16 @@ def goal_options(function: Any) -> Any:
     ):
         function = option(function)
     return function
+
+
+def goal_words(published: str | None, height: Any, match: str | None) -> list[str]:
+    """Return the options of a goal as they were typed, for a next command."""
+    given = (
+        ("--published", published),
+        ("--height", None if height is None else height.text),
+        ("--match", match),
+    )
+    return [word for name, text in given if text is not None for word in (name, text)]
 
 
 def planned(
@@ -89,21 +108,33 @@ def command(
         planned(here, name, published, height, match)
         for name in corners_wanted(here, corner)
     ]
-    emit(plans, as_json=as_json, show=lambda p: print_plan(p, here.system))
+    words = goal_words(published, height, match)
+    emit(
+        plans,
+        one=corner is not None,
+        as_json=as_json,
+        show=lambda p: print_plan(
+            p, here.system, then=again("gauge", car, p.corner, *words)
+        ),
+    )
     return 0 if all(p.fits for p in plans) else 1
 
 
-def print_plan(plan: Plan, system: System) -> None:
-    """Print a plan in words."""
+def print_plan(plan: Plan, system: System, *, then: str) -> None:
+    """Print a plan in words; `then` is the command that comes next."""
     from splinewise.cli.pictures import travel_line
     from splinewise.cli.report import Report
     from splinewise.tasks.said import said, said_change, said_size
+    from splinewise.tasks.values import COVERAGE
+
+    def both(value: Value) -> str:
+        return said(value, system, both=True, marked=True)
 
     report = Report()
     report.title(f"{plan.car}, {plan.corner}: what must the slack angle be?")
     for sentence in plan_answer(plan, system):
         report.answer(sentence)
-    ride, bump, rebound = plan.stresses
+    report.points("Watch", (*plan.breaks, *plan.warnings))
     report.picture(
         travel_line(
             [
@@ -114,42 +145,51 @@ def print_plan(plan: Plan, system: System) -> None:
             ]
         )
     )
+    source = f", from {plan.goal.source}" if plan.goal.source else ""
+    report.table(
+        [
+            ("goal", plan.goal.words),
+            ("", f"{said(plan.goal.wanted, system, marked=True)}{source}"),
+            ("bar", plan.bar),
+            ("bar rate", both(plan.bar_rate)),
+            ("stress limit", both(plan.limit)),
+            ("sprung load", both(plan.load)),
+        ],
+        title="What goes in",
+    )
+    report.points("Taken for want of knowledge", plan.assumed)
+    ride, bump, rebound = plan.stresses
     known_rebound, known_bump = plan.stops_known
     report.table(
         [
-            ("goal", plan.goal.words, said(plan.goal.wanted, system)),
-            ("bar", plan.bar, said(plan.bar_rate, system, both=True, marked=True)),
-            ("sprung load", "", said(plan.load, system, both=True, marked=True)),
-            ("arm angle standing", "", said(plan.arm_angle, system)),
-            ("twist of the bar", "", said(plan.twist, system)),
-            ("torque in the bar", "", said(ride.torque, system, both=True)),
-            ("energy in the bar", "", said(ride.energy, system, both=True)),
-            ("rate at the wheel", "", said(plan.wheel_rate, system, both=True)),
-            ("ride frequency", "", said(plan.frequency, system)),
-            (
-                "travel left in bump",
-                "" if known_bump else "until it locks",
-                said_size(plan.bump_left.value, system, doubt=plan.bump_left.doubt),
+            ("arm angle standing", said(plan.arm_angle, system)),
+            ("twist of the bar", said(plan.twist, system)),
+            ("torque in the bar", both(ride.torque)),
+            ("energy in the bar", both(ride.energy)),
+            ("rate at the wheel", both(plan.wheel_rate)),
+            ("ride frequency", said(plan.frequency, system)),
+            *(
+                (
+                    f"travel left in {way}{'' if known else ', until it locks'}",
+                    said_size(left.value, system, doubt=left.doubt),
+                )
+                for way, left, known in (
+                    ("bump", plan.bump_left, known_bump),
+                    ("droop", plan.rebound_left, known_rebound),
+                )
             ),
-            (
-                "travel left in droop",
-                "" if known_rebound else "until it locks",
-                said_size(
-                    plan.rebound_left.value, system, doubt=plan.rebound_left.doubt
-                ),
-            ),
-            ("stress at the bump stop", "", said(bump.stress, system, both=True)),
-            ("stress at the rebound stop", "", said(rebound.stress, system, both=True)),
-            ("stress limit", "", said(plan.limit, system, both=True, marked=True)),
+            ("stress at the bump stop", both(bump.stress)),
+            ("stress at the rebound stop", both(rebound.stress)),
         ],
-        title="Figures",
+        title="What comes of it",
     )
     report.table(
         [
-            (d.name, said(d.slack, system), f"standing {said(d.standing, system)}")
+            (d.name, f"{state}: {said(length, system)}")
             for d in plan.lengths
+            for state, length in (("slack", d.slack), ("standing", d.standing))
         ],
-        title="Dimensions, bar slack",
+        title="Dimensions",
     )
     report.table(
         [
@@ -163,20 +203,21 @@ def print_plan(plan: Plan, system: System) -> None:
         title="What small changes do",
     )
     report.table(
-        [(s.cause, said_size(s.height.value, system)) for s in plan.height_doubts],
-        head=("cause", "one standard doubt of the ride height"),
-        title="Where the doubt comes from",
+        [
+            (s.cause, f"± {said_size(COVERAGE * s.height.value, system)}")
+            for s in plan.height_doubts
+        ],
+        head=("cause", "ride height"),
+        title="Where the doubt comes from (each ± is two standard doubts)",
     )
-    report.points("Taken for want of knowledge", plan.assumed)
-    report.points("Watch", plan.warnings)
     report.points("Caution", plan.cautions)
-    report.next("make the gauge: splinewise gauge CAR CORNER")
+    report.next(f"make the gauge: {then}")
     report.print()
 
 
 def plan_answer(plan: Plan, system: System) -> list[str]:
     """Return the answer of a plan in sentences."""
-    from splinewise.tasks.said import said, said_change
+    from splinewise.tasks.said import said, said_away
 
     lengths = "; ".join(
         f"{d.name} {said(replace(d.slack, doubt=None), system)}" for d in plan.lengths
@@ -184,17 +225,18 @@ def plan_answer(plan: Plan, system: System) -> list[str]:
     stands = (
         f"It will stand at {said(plan.ride_height, system)} ({plan.ride_height_where})"
         if plan.ride_height.known
-        else f"The wheel will stand {said_change(plan.rise, system)} from as drawn"
+        else f"The wheel will stand {said_away(plan.rise, system)} the drawn position"
     )
     ride = plan.stresses[0]
-    below = plan.slack_angle.value < 0.0
-    turned = replace(plan.slack_angle, value=abs(plan.slack_angle.value))
+    limit = (
+        "the limit assumed for it" if plan.limit.standing == "assumed" else "its limit"
+    )
     setting = (
-        f"With the bar slack, set the arm {said(turned, system)} "
-        f"{'below' if below else 'above'} the drawn position"
+        f"With the bar slack, set the arm {said_away(plan.slack_angle, system)} the "
+        "drawn position"
     )
     standing = (
         f"{stands}, the bar at {said(ride.stress, system, both=True)}, "
-        f"{said(ride.share, system)} of its limit."
+        f"{said(ride.share, system)} of {limit}."
     )
     return [f"{setting}: {lengths}." if lengths else f"{setting}.", standing]

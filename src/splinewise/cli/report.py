@@ -2,42 +2,23 @@
 
 from __future__ import annotations
 
-import textwrap
-import unicodedata
+import re
 from collections.abc import Iterable, Sequence
 
 import click
 
-__all__ = ["WIDTH", "Report", "wide"]
+from splinewise.cli.terminal import WIDTH, clean, wide, wrapped
 
-WIDTH = 80
-"""Columns that a result keeps to. [1]"""
+__all__ = ["Report"]
 
+_LEAST_COLUMN = 10
+_MARGIN = 2
 
-def wide(text: str) -> int:
-    """Return how many columns a text takes on a terminal.
-
-    Parameters
-    ----------
-    text : str
-        One line of text.
-
-    Returns
-    -------
-    int
-        Columns.
-    """
-    return sum(
-        0
-        if unicodedata.combining(c)
-        else 2
-        if unicodedata.east_asian_width(c) in "WF"
-        else 1
-        for c in text
-    )
-
-
-_LEAST_COLUMN = 12
+# A number stays on one line with its unit, and with its ±.
+_GLUE = re.compile(
+    r"(?<=\d) (?=\d+/\d|(?:in|mm|°|psi|MPa|N|N/mm|N·m|lbf|lb|ft|kg|J|Hz|%|teeth|tooth|"
+    r"turns?|holes?|index)(?![a-z]))| (?=± \d)|(?<=±) (?=\d)"
+)
 
 
 class Report:
@@ -55,17 +36,20 @@ class Report:
     def title(self, text: str) -> None:
         """Head the result with the question that it answers."""
         self._gap()
-        self.lines += [text, "─" * min(wide(text), WIDTH)]
+        lines = wrapped(clean(text), WIDTH)
+        self.lines += [*lines, "─" * max(map(wide, lines))]
 
     def answer(self, text: str) -> None:
         """Say the answer."""
         self._gap()
-        self._wrapped(text)
+        self._prose(text)
 
     def picture(self, lines: Iterable[str]) -> None:
-        """Show a picture made of characters."""
-        self._gap()
-        self.lines += [line.rstrip() for line in lines]
+        """Show a picture made of characters; nothing if there is none."""
+        found = [clean(line).rstrip() for line in lines]
+        if found:
+            self._gap()
+            self.lines += found
 
     def table(
         self,
@@ -81,28 +65,37 @@ class Report:
         self._gap()
         if title:
             self.lines.append(title)
-        everything = [list(head), *map(list, rows)] if head else [list(r) for r in rows]
+        everything = [[clean(c) for c in r] for r in ([head, *rows] if head else rows)]
         count = max(map(len, everything))
-        widths = [
-            max(wide(r[i]) if i < len(r) else 0 for r in everything)
-            for i in range(count)
-        ]
+        everything = [[*row, *[""] * (count - len(row))] for row in everything]
+        widths = [max(wide(row[i]) for row in everything) for i in range(count)]
         # The widest column gives way until all stand within the width.
-        while sum(widths) + 2 * count > WIDTH and max(widths) > _LEAST_COLUMN:
+        room = WIDTH - _MARGIN * count
+        while sum(widths) > room and max(widths) > _LEAST_COLUMN:
             widths[widths.index(max(widths))] -= 1
         for row in everything:
-            padded = [*row, *[""] * (count - len(row))]
-            cells = [
-                textwrap.wrap(cell, widths[i]) or [""] for i, cell in enumerate(padded)
-            ]
-            for k in range(max(map(len, cells))):
-                line = "  ".join(
-                    _set(cell[k] if k < len(cell) else "", widths[i], right=i in right)
-                    for i, cell in enumerate(cells)
+            self._row(row, widths, right)
+            if head and row is everything[0]:
+                length = sum(widths) + _MARGIN * (count - 1)
+                self.lines.append(" " * _MARGIN + "─" * length)
+
+    def _row(
+        self, row: Sequence[str], widths: Sequence[int], right: Sequence[int]
+    ) -> None:
+        cells = [
+            wrapped(_glued(cell), width)
+            for cell, width in zip(row, widths, strict=True)
+        ]
+        for k in range(max(map(len, cells))):
+            line = (" " * _MARGIN).join(
+                _set(
+                    cell[k] if k < len(cell) else "",
+                    widths[i],
+                    right=i in right,
                 )
-                self.lines.append(f"  {line}".rstrip())
-            if row is everything[0] and head:
-                self.lines.append("  " + "─" * (sum(widths) + 2 * (count - 1)))
+                for i, cell in enumerate(cells)
+            )
+            self.lines.append(f"{' ' * _MARGIN}{line}".rstrip())
 
     def points(self, title: str, items: Iterable[str]) -> None:
         """List sentences under a title; nothing if there are none."""
@@ -110,14 +103,14 @@ class Report:
         if not found:
             return
         self._gap()
-        self.lines.append(title)
+        self.lines += wrapped(clean(title), WIDTH)
         for item in found:
-            self._wrapped(item, first="  - ", rest="    ")
+            self._prose(item, first="  - ", rest="    ")
 
     def next(self, text: str) -> None:
         """Say what to do next, one thing."""
         self._gap()
-        self._wrapped(text, first="Next: ", rest="      ")
+        self._prose(text, first="Next: ", rest="      ")
 
     def print(self) -> None:
         """Write it out."""
@@ -127,10 +120,12 @@ class Report:
         if self.lines and self.lines[-1]:
             self.lines.append("")
 
-    def _wrapped(self, text: str, *, first: str = "", rest: str = "") -> None:
-        self.lines += textwrap.wrap(
-            text, WIDTH, initial_indent=first, subsequent_indent=rest
-        ) or [first]
+    def _prose(self, text: str, *, first: str = "", rest: str = "") -> None:
+        self.lines += wrapped(_glued(clean(text)), WIDTH, first=first, rest=rest)
+
+
+def _glued(text: str) -> str:
+    return _GLUE.sub("\N{NO-BREAK SPACE}", text)
 
 
 def _set(cell: str, width: int, *, right: bool) -> str:

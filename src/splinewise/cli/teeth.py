@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from splinewise.cli.options import JSON, QuantityOption, emit
-from splinewise.cli.plan import goal_options
+from splinewise.cli.options import (
+    JSON,
+    QuantityOption,
+    WholeNumber,
+    corners_wanted,
+    emit,
+    open_car,
+)
+from splinewise.cli.plan import goal_options, planned
+from splinewise.cli.teeth_words import print_teeth
 
 if TYPE_CHECKING:
     from splinewise.show import System
-    from splinewise.tasks.teeth import RankedMove, Teeth
+    from splinewise.tasks.teeth import Teeth
+    from splinewise.tasks.values import Value
 
-__all__ = ["command", "print_teeth", "teeth_answer"]
+__all__ = ["command"]
 
 
 @click.command("teeth")
@@ -51,7 +61,12 @@ __all__ = ["command", "print_teeth", "teeth_answer"]
     help="With counts: side of the car, for a bar that lies along it.",
 )
 @click.option(
-    "--most", type=click.IntRange(1, 20), default=5, help="Moves to show at most."
+    "--most",
+    type=WholeNumber(1, 20),
+    default=6,
+    show_default=True,
+    metavar="NUMBER",
+    help="Moves to show at most.",
 )
 @JSON
 def command(
@@ -68,7 +83,7 @@ def command(
     most: int,
     as_json: bool,
 ) -> int:
-    r"""How many teeth, at which end, which way?
+    """How many teeth, at which end, which way?
 
     Either for a car: CAR (a file, or demo:NAME) and a corner, all corners if left
     out. Or for two plain counts, the arm end's first, with --turn, or with --gap,
@@ -80,25 +95,51 @@ def command(
       splinewise teeth 27 28 --gap "3/8 in" --radius "7 1/4 in" --arm too-low
 
     Exit code 1: no move brings the bar to where it should be.
-    """
+    """  # noqa: D301  click reads the backspace
     if first.isascii() and first.isdigit():
         if published or height is not None or match:
             msg = "--published, --height and --match need a car file, not two counts."
             raise click.UsageError(msg)
-        results = [_plain(first, second, turn, gap, radius, arm_is, side, most)]
-        system: System = "metric"
-        if "in" in {q.unit for q in (gap, radius) if q is not None}:
-            system = "inch"
-    else:
-        if any(q is not None for q in (turn, gap, radius, arm_is, side)):
-            msg = (
-                "--turn, --gap, --radius, --arm and --side go with two counts; for a "
-                "car write the reading into its file."
-            )
-            raise click.UsageError(msg)
-        results, system = _of_car(first, second, published, height, match)
-    emit(results, as_json=as_json, show=lambda t: print_teeth(t, system))
+        found = _plain(first, second, turn, gap, radius, arm_is, side, most)
+        inches = "in" in {q.unit for q in (gap, radius) if q is not None}
+        system: System = "inch" if inches else "metric"
+        emit([found], one=True, as_json=as_json, show=lambda t: print_teeth(t, system))
+        return 0 if found.reachable else 1
+    if any(q is not None for q in (turn, gap, radius, arm_is, side)):
+        msg = (
+            "--turn, --gap, --radius, --arm and --side go with two counts; for a car "
+            "write the reading into its file."
+        )
+        raise click.UsageError(msg)
+    from splinewise.tasks.teeth_of_car import teeth
+
+    car = open_car(first)
+    results = [
+        teeth(car, planned(car, name, published, height, match), most=most)
+        for name in corners_wanted(car, second)
+    ]
+    emit(
+        results,
+        one=second is not None,
+        as_json=as_json,
+        show=lambda t: print_teeth(t, car.system),
+    )
     return 0 if all(t.reachable for t in results) else 1
+
+
+def _count(text: str | None, end: str) -> int:
+    from splinewise.core.splines import MOST_TEETH
+
+    if text is None or not (text.isascii() and text.isdigit()):
+        msg = "Give both counts of teeth: the arm end's, then the anchor end's."
+        raise click.UsageError(msg)
+    if len(text) > 9 or not 1 <= int(text) <= MOST_TEETH:
+        msg = (
+            f"The {end} end must have from 1 to {MOST_TEETH} teeth, not {text[:12]}. "
+            "An end that goes together one way only counts as 1."
+        )
+        raise click.UsageError(msg)
+    return int(text)
 
 
 def _plain(
@@ -112,211 +153,81 @@ def _plain(
     most: int,
 ) -> Teeth:
     from splinewise.core.splines import Splines
-    from splinewise.tasks.teeth import SeenFrom, teeth_for, turn_of_gap
-    from splinewise.tasks.values import Value
+    from splinewise.tasks.teeth import SeenFrom, teeth_for
 
-    if second is None or not (second.isascii() and second.isdigit()):
-        msg = "Give both counts of teeth: the arm end's, then the anchor end's."
-        raise click.UsageError(msg)
+    splines = Splines(_count(first, "arm"), _count(second, "anchor"))
     if (turn is None) == (gap is None):
         msg = "Say how far to turn: --turn ANGLE, or --gap, --radius and --arm."
         raise click.UsageError(msg)
-    if turn is not None:
+    if turn is None:
+        wanted, because, told = _turn_of_gap(gap, radius, arm_is)
+    else:
         if radius is not None or arm_is is not None:
             msg = "--radius and --arm go with --gap."
             raise click.UsageError(msg)
-        half = turn.doubt / math.sqrt(3.0) if turn.doubt else None
-        wanted, because = Value(turn.value, "rad", half, "wanted"), "as you gave it"
-    else:
-        if radius is None or arm_is is None:
-            msg = "--gap needs --radius and --arm too-low or too-high."
-            raise click.UsageError(msg)
-        try:
-            angle = turn_of_gap(gap.value, radius.value)
-        except ValueError as error:
-            msg = f"This cannot be: {error}."
-            raise click.UsageError(msg) from error
-        wanted = Value(angle if arm_is == "too-low" else -angle, "rad")
-        because = f"closes a gap of {gap.text} at a radius of {radius.text}"
+        wanted, because, told = _turn_as_typed(turn)
     axis = (1.0 if side == "left" else -1.0, 0.0, 0.0)
     return teeth_for(
-        Splines(int(first), int(second)),
+        splines,
         wanted,
         because=because,
         seen_from=None if side is None else SeenFrom(axis, "front"),
         side=side,
         most=most,
+        warnings=told,
     )
 
 
-def _of_car(
-    name: str, corner: str | None, published: str | None, height: Any, match: str | None
-) -> tuple[list[Teeth], System]:
-    from splinewise.cli.options import corners_wanted, open_car
-    from splinewise.cli.plan import planned
-    from splinewise.tasks.teeth_of_car import teeth
+def _turn_as_typed(turn: Any) -> tuple[Value, str, list[str]]:
+    from splinewise.tasks.values import Value
 
-    car = open_car(name)
-    return [
-        teeth(car, planned(car, c, published, height, match))
-        for c in corners_wanted(car, corner)
-    ], car.system
-
-
-def print_teeth(teeth: Teeth, system: System) -> None:
-    """Print the moves in words."""
-    from splinewise.cli.report import Report
-    from splinewise.tasks.said import said_change
-
-    report = Report()
-    where = f"{teeth.car}, {teeth.corner}" if teeth.corner else "Two splined ends"
-    report.title(f"{where}: which teeth?")
-    best = teeth.moves[0]
-    report.answer(teeth_answer(teeth, system))
-    if best.teeth:
-        report.points(
-            f"With the bar slack, {teeth.seen_from}:"
-            if teeth.seen_from
-            else "With the bar slack:",
-            best.steps,
+    if not abs(turn.value) <= math.pi:
+        msg = (
+            f"{turn.text} is more than half a turn; the arm gets there sooner the "
+            "other way."
         )
-        report.picture(_rings(teeth, best))
-    report.table(
-        [
-            (
-                _teeth_words(move),
-                str(move.teeth),
-                said_change(move.turn, system),
-                said_change(move.left_over, system),
-                *([said_change(move.height_left_over, system)] if teeth.car else []),
-            )
-            for move in teeth.moves
-        ],
-        head=(
-            "arm end, anchor end",
-            "teeth",
-            "turn",
-            "left over",
-            *(["car too high by"] if teeth.car else []),
-        ),
-        title="Moves, best first (+ is toward bump)",
-        right=(1,),
-    )
-    report.table(
-        [
-            ("turn wanted", said_change(teeth.turn, system), teeth.because),
-            *_steps(teeth, system),
-        ],
-        title="Figures",
-    )
-    if teeth.adjuster:
-        report.answer(f"{teeth.adjuster} {teeth.adjuster_change}".strip())
-    report.points("Watch", teeth.warnings)
-    report.points("Caution", teeth.cautions)
-    report.next(
-        "with the teeth moved, put the gauge in, take up the spline slack, and read "
-        "the check dimension again."
-    )
-    report.print()
+        raise click.UsageError(msg)
+    wanted = Value(turn.value, "rad", _standard(turn), "wanted")
+    return wanted, "as you gave it", []
 
 
-def teeth_answer(teeth: Teeth, system: System) -> str:
-    """Return the answer in a sentence."""
-    from splinewise.tasks.said import said_change
+def _turn_of_gap(
+    gap: Any, radius: Any, arm_is: str | None
+) -> tuple[Value, str, list[str]]:
+    from splinewise.tasks.teeth import turn_of_gap
 
-    best = teeth.moves[0]
-    rest = f"{said_change(best.left_over, system)} is left over"
-    if best.height_left_over.known:
-        height = best.height_left_over
-        rest += f", which puts the car {said_change(height, system)} off its height"
-    if teeth.adjuster_change or (not teeth.car and best.adjuster.value):
-        rest += (
-            f"; the adjuster takes up {said_change(best.adjuster, system)} of it and "
-            f"{said_change(best.remains, system)} remains"
+    if radius is None or arm_is is None:
+        msg = "--gap needs --radius and --arm too-low or too-high."
+        raise click.UsageError(msg)
+    if gap.value < 0.0 or radius.value <= 0.0:
+        msg = (
+            "--gap and --radius are distances, above zero; --arm says where the arm "
+            "hangs."
         )
-    if not best.teeth:
-        return f"Leave the teeth as they are: {rest}."
-    return f"{_way_words(teeth, best)}: {rest}."
+        raise click.UsageError(msg)
+    try:
+        closes = turn_of_gap(
+            gap.value,
+            radius.value,
+            gap_doubt=_standard(gap),
+            radius_doubt=_standard(radius),
+        )
+    except ValueError:
+        msg = f"No turn opens a gap of {gap.text} at a radius of {radius.text}."
+        raise click.UsageError(msg) from None
+    told = []
+    if closes.doubt is None:
+        small, words = (0.0254 / 32, "1/32 in") if gap.unit == "in" else (1e-3, "1 mm")
+        worth = math.degrees(small / radius.value)
+        told.append(
+            f"No ± was given, so nothing is known of how sure the turn is. {words} of "
+            f"gap is {worth:.2f}°."
+        )
+    way = 1.0 if arm_is == "too-low" else -1.0
+    wanted = replace(closes, value=way * closes.value)
+    return wanted, f"closes a gap of {gap.text} at a radius of {radius.text}", told
 
 
-def _way_words(teeth: Teeth, move: RankedMove) -> str:
-    """Return the move as said from the stated place, or toward bump and droop."""
-    ways = ("bump", "droop")
-    if teeth.bump_way:
-        other = {"clockwise": "anticlockwise", "anticlockwise": "clockwise"}
-        ways = (teeth.bump_way, other[teeth.bump_way])
-    lead = "" if teeth.bump_way else "toward "
-    parts = []
-    for what, where, count in (
-        ("the arm", "on the bar", move.arm),
-        ("bar and arm", "in the anchor", move.anchor),
-    ):
-        if count:
-            way = lead + ways[count < 0]
-            teeth_moved = "1 tooth" if abs(count) == 1 else f"{abs(count)} teeth"
-            parts.append(f"{what} {teeth_moved} {way} {where}")
-    return "Move " + ", then ".join(parts)
-
-
-def _steps(teeth: Teeth, system: System) -> list[tuple[str, str, str]]:
-    """Return what a tooth does, for ends that have more than one place."""
-    from splinewise.tasks.said import said
-
-    rows = []
-    if teeth.arm_teeth > 1 or teeth.anchor_teeth > 1:
-        step = said(teeth.index_step, system)
-        rows.append(("index step", step, "both ends together"))
-    for name, count, step_of, move, moved in (
-        ("arm", teeth.arm_teeth, teeth.arm_step, teeth.arm_alone, teeth.arm_alone.arm),
-        (
-            "anchor",
-            teeth.anchor_teeth,
-            teeth.anchor_step,
-            teeth.anchor_alone,
-            teeth.anchor_alone.anchor,
-        ),
-    ):
-        if count > 1:
-            alone = _alone(count, moved, move, system)
-            rows.append((f"one tooth, {name} end", said(step_of, system), alone))
-    return rows
-
-
-def _alone(count: int, moved: int, move: RankedMove, system: System) -> str:
-    from splinewise.tasks.said import said_change
-
-    return (
-        f"{count} teeth; alone the best is {_signed(moved)}, "
-        f"{said_change(move.left_over, system)} left over"
-    )
-
-
-def _signed(count: int) -> str:
-    sign = {1: "+", -1: "−"}.get((count > 0) - (count < 0), "")
-    return f"{sign}{abs(count)}"
-
-
-def _teeth_words(move: RankedMove) -> str:
-    return f"{_signed(move.arm)} at the arm, {_signed(move.anchor)} at the anchor"
-
-
-def _rings(teeth: Teeth, move: RankedMove) -> list[str]:
-    from splinewise.cli.pictures import ring
-
-    clockwise = "droop" if teeth.bump_way == "anticlockwise" else "bump"
-    right = "clockwise" if teeth.bump_way else "toward bump"
-    lines = []
-    for name, count, way in (
-        ("arm end", teeth.arm_teeth, move.arm),
-        ("anchor end", teeth.anchor_teeth, move.anchor),
-    ):
-        if way:
-            words = f"  {name}, {count} teeth, {right} to the right:"
-            lines += [
-                words,
-                *(
-                    f"    {line}"
-                    for line in ring(count, way, clockwise=clockwise, words="")[1:]
-                ),
-            ]
-    return lines
+def _standard(quantity: Any) -> float | None:
+    """Return the standard doubt of a typed ±; None where none was typed."""
+    return quantity.doubt / math.sqrt(3.0) if quantity.doubt else None

@@ -7,7 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from splinewise.cli.options import CAR, JSON, corners_wanted, emit, open_car
+from splinewise.cli.options import (
+    CAR,
+    JSON,
+    WholeNumber,
+    corners_wanted,
+    emit,
+    open_car,
+)
 from splinewise.cli.plan import goal_options, planned
 
 if TYPE_CHECKING:
@@ -21,7 +28,7 @@ _SHOWN: dict[str, tuple[str, tuple[str, int], tuple[str, int]]] = {
     "rise of the wheel": ("rise", ("mm", 1), ("in", 2)),
     "arm angle": ("arm", ("deg", 1), ("deg", 1)),
     "wheel rate": ("rate", ("N/mm", 1), ("lbf/in", 0)),
-    "stress in the bar": ("stress", ("MPa", 0), ("psi", 0)),
+    "stress in the bar": ("stress", ("MPa", 0), ("psi", -2)),
     "camber": ("camber", ("deg", 2), ("deg", 2)),
     "caster": ("caster", ("deg", 2), ("deg", 2)),
     "toe": ("toe", ("deg", 2), ("deg", 2)),
@@ -38,9 +45,10 @@ _KINDS = {"m": "length", "rad": "angle", "N/m": "linear rate", "Pa": "pressure"}
 @goal_options
 @click.option(
     "--rows",
-    type=click.IntRange(3, 2001),
+    type=WholeNumber(3, 2001),
     default=11,
     show_default=True,
+    metavar="NUMBER",
     help="Rows of the table.",
 )
 @click.option(
@@ -63,6 +71,9 @@ def command(
     """
     from splinewise.tasks.travel import travel_table
 
+    if as_csv and as_json:
+        msg = "Ask for --csv or for --json, not for both."
+        raise click.UsageError(msg)
     here = open_car(car)
     tables = [
         travel_table(here, planned(here, name, published, height, match), rows=rows)
@@ -71,7 +82,12 @@ def command(
     if as_csv:
         click.echo(_csv(tables), nl=False)
         return 0
-    emit(tables, as_json=as_json, show=lambda t: print_travel(t, here.system))
+    emit(
+        tables,
+        one=corner is not None,
+        as_json=as_json,
+        show=lambda t: print_travel(t, here.system),
+    )
     return 0
 
 
@@ -79,32 +95,44 @@ def _csv(tables: list[TravelTable]) -> str:
     import csv
     import io
 
+    names = dict.fromkeys((c.name, c.unit) for t in tables for c in t.columns)
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    for i, table in enumerate(tables):
-        if i == 0 or [c.name for c in table.columns] != [
-            c.name for c in tables[i - 1].columns
-        ]:
+    writer.writerow(["corner", *(f"{name} [{unit}]" for name, unit in names)])
+    for table in tables:
+        known = {c.name: c.values for c in table.columns}
+        for i in range(len(table.columns[0].values)):
+            row = (known[n][i] if n in known else math.nan for n, _ in names)
+            # A figure that a layout does not know is left empty.
             writer.writerow(
-                ["corner", *(f"{c.name} [{c.unit}]" for c in table.columns)]
+                [table.corner, *("" if math.isnan(v) else f"{v:.9g}" for v in row)]
             )
-        for row in zip(*(c.values for c in table.columns), strict=True):
-            writer.writerow([table.corner, *(f"{v:.9g}" for v in row)])
     return out.getvalue()
 
 
 def print_travel(table: TravelTable, system: System) -> None:
     """Print a corner's travel as a table."""
+    from splinewise.cli.pictures import travel_line
     from splinewise.cli.report import Report
-    from splinewise.tasks.said import said_change
+    from splinewise.tasks.said import said_away
     from splinewise.units import scale
 
     report = Report()
     report.title(f"{table.car}, {table.corner}: what happens over the travel?")
     report.answer(
-        f"With the bar set ({table.goal}), the wheel stands {said_change(table.ride, system)} from "
-        f"as drawn, between {said_change(table.low, system)} and "
-        f"{said_change(table.high, system)}."
+        f"The bar is taken as planned: {table.goal}. The wheel then stands "
+        f"{said_away(table.ride, system)} the drawn position. It goes from "
+        f"{said_away(table.low, system)} it to {said_away(table.high, system)} it."
+    )
+    report.picture(
+        travel_line(
+            [
+                (table.low.value, "rebound stop"),
+                (0.0, "as drawn"),
+                (table.ride.value, "ride"),
+                (table.high.value, "bump stop"),
+            ]
+        )
     )
     shown = [c for c in table.columns if c.name in _SHOWN]
     units = [
@@ -139,5 +167,5 @@ def print_travel(table: TravelTable, system: System) -> None:
 def _number(value: float, places: int) -> str:
     if not math.isfinite(value):
         return "–"
-    text = f"{value:.{places}f}"
+    text = f"{round(value, places):.{max(places, 0)}f}"
     return text.replace("-", "−") if float(text) else text.lstrip("-")

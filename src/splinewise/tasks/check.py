@@ -4,6 +4,9 @@ Each is turned into the slack angle, and all are laid side by side.  Published
 dimensions are compared with one another, and readings with one another: the two
 groups answer different questions ("is the book of one mind?", "is the car read
 rightly?"), and the step between them is what the teeth have to make up.
+
+Within a group the tests of `splinewise.core.snooping` decide: a dimension is named as
+the wrong one only where it explains what is seen far better than any other.
 """
 
 from __future__ import annotations
@@ -16,15 +19,23 @@ from typing import Literal
 from splinewise.car.model import Car, Corner
 from splinewise.core.corner import Spring, wheel_force
 from splinewise.core.jet import slope
+from splinewise.core.leastsquares import fit_linear
 from splinewise.core.linkages import solve
+from splinewise.core.snooping import Finding, judge
 from splinewise.errors import TaskError
 from splinewise.tasks.cautions import cautions
-from splinewise.tasks.slack import SlackEstimate, corner_of, slack_from
-from splinewise.tasks.values import COVERAGE, Value
+from splinewise.tasks.slack import SlackEstimate, corner_of, estimates
+from splinewise.tasks.values import Value
 
-__all__ = ["Check", "Group", "Row", "check"]
+__all__ = ["Check", "Group", "Row", "Verdict", "check"]
 
 Verdict = Literal["agrees", "disagrees", "cannot tell"]
+
+SIGNIFICANCE = 0.01
+"""Chance with which good dimensions may be said to disagree (own choice). [1]"""
+
+_SURE = 1e-9
+"""Standard doubt in place of none at all, so that weights stay finite. [rad]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,9 +50,11 @@ class Row:
         Its slack angle less the mean of the others in its group; NaN if it is
         alone. [rad]
     off_height : Value
-        The same as ride height at the wheel, low positive. [m]
+        What that makes of the ride height; up is positive. [m]
     verdict : str
-        "agrees", "disagrees" or "cannot tell" (nothing to compare with). [1]
+        "agrees"; "disagrees": it is the wrong one, or one of two that cannot both be
+        right; "cannot tell": nothing to compare it with, or one of several that may
+        be wrong. [1]
     """
 
     estimate: SlackEstimate
@@ -86,7 +99,8 @@ class Check:
     published, readings : Group
         The two groups. [rad]
     height_per_angle : Value
-        Ride height lost per slack angle gained, at the drawn load. [m/rad]
+        Ride height gained per slack angle gained, near the drawn position; negative,
+        since an arm that hangs lower with the bar slack lifts the car. [m/rad]
     index_step : Value
         Smallest step of the two ends, to judge by. [rad]
     agrees : bool
@@ -110,6 +124,18 @@ class Check:
     cautions: tuple[str, ...]
 
 
+_NOTES = (
+    (
+        "Each ± is two standard doubts, first order. What a book allows for itself is "
+        "in it only where it was typed, and errors of the car's own points are not."
+    ),
+    (
+        "Dimensions are said to disagree where good ones would lie so far apart less "
+        "than once in a hundred times."
+    ),
+)
+
+
 def check(car: Car, corner: str) -> Check:
     """Lay all dimensions of a corner side by side as slack angles.
 
@@ -131,19 +157,15 @@ def check(car: Car, corner: str) -> Check:
         If the file gives no dimension at all for the corner.
     """
     here = corner_of(car, corner)
+    groups: list[tuple[SlackEstimate, ...]] = []
     left_out: list[str] = []
-    groups = []
     for observations in (here.published, here.readings):
-        estimates = []
-        for seen in observations:
-            try:
-                estimates.append(slack_from(here, seen))
-            except TaskError as error:
-                left_out.append(str(error))
-        groups.append(estimates)
+        found, why = estimates(here, observations)
+        groups.append(found)
+        left_out += why
     if not any(groups):
-        why = " ".join(left_out) or "The file gives none."
-        msg = f"There is no dimension of {here.name} to check. {why}"
+        reasons = " ".join(left_out) or "The file gives none."
+        msg = f"There is no dimension of {here.name} to check. {reasons}"
         raise TaskError(msg)
     best = min(
         (e for g in groups for e in g), key=lambda e: e.slack_angle.doubt or math.inf
@@ -161,97 +183,91 @@ def check(car: Car, corner: str) -> Check:
         index_step=Value(here.splines.index_step, "rad"),
         agrees="disagrees" not in (published.verdict, readings.verdict),
         left_out=tuple(left_out),
-        notes=(
-            (
-                "Each ± is two standard doubts, first order: from the ± where one was "
-                "typed, else from the last step that the figure shows. A "
-                "book's own tolerance is not in it unless it was typed."
-            ),
-            "Dimensions agree when they differ by no more than two standard doubts.",
-        ),
+        notes=_NOTES,
         cautions=cautions(["on stands"]),
     )
 
 
 def _height_per_angle(corner: Corner, slack: float) -> float:
-    """Return dz/dτ₀ = (k τ'/z')/K_w where the corner's travel is nearest to drawn."""
+    """Return −dz/dτ₀ = −(k τ'/z')/K_w where the travel is nearest to drawn. [m/rad]"""
     theta = min(max(0.0, corner.low), corner.high)
     k = corner.bar.rate.value
     at = wheel_force(corner.linkage, Spring(k, slack, corner.bush), theta)
     pose = solve(corner.linkage, theta)
-    return float(k * slope(pose.twist) / slope(pose.contact.z) / at.wheel_rate)
+    return -float(k * slope(pose.twist) / slope(pose.contact.z) / at.wheel_rate)
 
 
-def _group(
-    standing: str, estimates: Sequence[SlackEstimate], per_angle: float
-) -> Group:
+def _group(standing: str, found: Sequence[SlackEstimate], per_angle: float) -> Group:
+    verdicts, verdict, words = _judged(standing, found)
     rows = []
-    for i, estimate in enumerate(estimates):
-        others = [e for j, e in enumerate(estimates) if j != i]
-        off, verdict = _against(estimate, others)
-        rows.append(
-            Row(
-                estimate,
-                off,
-                Value(
-                    off.value * per_angle,
-                    "m",
-                    None if off.doubt is None else off.doubt * abs(per_angle),
-                ),
-                verdict,
-            )
-        )
-    verdict, words = _sentence(standing, rows)
-    return Group(standing, tuple(rows), _mean(estimates), verdict, words)
+    for i, estimate in enumerate(found):
+        off = _off(estimate, [e for j, e in enumerate(found) if j != i])
+        height_doubt = None if off.doubt is None else off.doubt * abs(per_angle)
+        height = Value(off.value * per_angle, "m", height_doubt)
+        rows.append(Row(estimate, off, height, verdicts[i]))
+    return Group(standing, tuple(rows), _mean(found), verdict, words)
 
 
-def _mean(estimates: Sequence[SlackEstimate]) -> Value:
+def _mean(found: Sequence[SlackEstimate]) -> Value:
     """Return the weighted mean, weights 1/u²."""
-    if not estimates:
+    if not found:
         return Value(math.nan, "rad")
-    weights = [(e.slack_angle.doubt or 1e-9) ** -2 for e in estimates]
+    weights = [(e.slack_angle.doubt or _SURE) ** -2 for e in found]
     total = math.fsum(weights)
-    mean = (
-        math.fsum(
-            w * e.slack_angle.value for w, e in zip(weights, estimates, strict=True)
-        )
-        / total
-    )
-    return Value(mean, "rad", total**-0.5)
+    parts = (w * e.slack_angle.value for w, e in zip(weights, found, strict=True))
+    return Value(math.fsum(parts) / total, "rad", total**-0.5)
 
 
-def _against(
-    estimate: SlackEstimate, others: Sequence[SlackEstimate]
-) -> tuple[Value, Verdict]:
-    if not others:
-        return Value(math.nan, "rad"), "cannot tell"
+def _off(estimate: SlackEstimate, others: Sequence[SlackEstimate]) -> Value:
+    """Return how far a slack angle is from the mean of the others."""
     mean = _mean(others)
-    off = estimate.slack_angle.value - mean.value
+    if not mean.known:
+        return mean
     doubt = math.hypot(estimate.slack_angle.doubt or 0.0, mean.doubt or 0.0)
-    verdict: Verdict = "agrees" if abs(off) <= COVERAGE * doubt else "disagrees"
-    return Value(off, "rad", doubt), verdict
+    return Value(estimate.slack_angle.value - mean.value, "rad", doubt)
 
 
-def _sentence(standing: str, rows: Sequence[Row]) -> tuple[Verdict, str]:
-    what = "published dimensions" if standing == "published" else "readings"
-    if not rows:
-        return "cannot tell", f"There are no {what}."
-    if len(rows) == 1:
-        return "cannot tell", f"There is one of the {what}: nothing to compare it with."
-    wrong = [r for r in rows if r.verdict == "disagrees"]
-    if not wrong:
-        return "agrees", f"The {what} agree."
-    if len(rows) == 2:
-        a, b = (r.estimate.name for r in rows)
-        return (
-            "disagrees",
-            (
-                f"The {what} disagree: {a} and {b} cannot both be right, and two alone "
-                "cannot say which is wrong."
-            ),
+def _judged(
+    standing: str, found: Sequence[SlackEstimate]
+) -> tuple[list[Verdict], Verdict, str]:
+    """Return the verdict on each, on all, and that one as a sentence."""
+    one, many = {
+        "published": ("published dimension", "published dimensions"),
+        "measured": ("reading", "readings"),
+    }[standing]
+    if not found:
+        return [], "cannot tell", f"There are no {many}."
+    if len(found) == 1:
+        words = f"There is only one {one}, with nothing to compare it to."
+        return ["cannot tell"], "cannot tell", words
+    names = [e.name for e in found]
+    said = judge(
+        fit_linear(
+            [[1.0]] * len(found),
+            [e.slack_angle.value for e in found],
+            [e.slack_angle.doubt or _SURE for e in found],
+        ),
+        significance=SIGNIFICANCE,
+    )
+    if said.finding is Finding.AGREES:
+        return ["agrees"] * len(found), "agrees", f"The {many} agree."
+    if len(found) == 2:
+        words = (
+            f"The {many} disagree: {names[0]} and {names[1]} cannot both be right, and "
+            "two alone cannot say which is wrong."
         )
-    rest = [r for r in rows if r.verdict == "agrees"]
-    if len(wrong) == 1 and rest:
-        return "disagrees", f"The {what} disagree: {wrong[0].estimate.name} stands out."
-    names = ", ".join(r.estimate.name for r in wrong)
-    return "disagrees", f"The {what} disagree; these are the suspects: {names}."
+        return ["disagrees"] * 2, "disagrees", words
+    if said.finding is Finding.READING_WRONG:
+        (wrong,) = said.suspects
+        each: list[Verdict] = ["agrees"] * len(found)
+        each[wrong] = "disagrees"
+        words = f"The {many} disagree: {names[wrong]} stands out; the others agree."
+        return each, "disagrees", words
+    suspects = range(len(found)) if said.more_than_one else said.suspects
+    each = ["cannot tell" if i in suspects else "agrees" for i in range(len(found))]
+    words = f"The {many} disagree, and they do not show which is wrong. It may be " + (
+        f"more than one of {', '.join(names)}."
+        if said.more_than_one
+        else f"{' or '.join(names[i] for i in said.suspects)}."
+    )
+    return each, "disagrees", words

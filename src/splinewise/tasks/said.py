@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 from splinewise import show
 from splinewise.show import System
 from splinewise.tasks.values import COVERAGE, Value
 
-__all__ = ["said", "said_change", "said_size"]
+__all__ = ["said", "said_away", "said_change", "said_size"]
 
 _WRITERS: dict[str, Callable[..., str]] = {
     "N": show.force,
@@ -73,7 +74,7 @@ def said(
     return text + (_STANDING.get(value.standing, "") if marked else "")
 
 
-def said_change(value: Value, system: System) -> str:
+def said_change(value: Value, system: System, *, both: bool = True) -> str:
     """Write a change with its sign.
 
     Parameters
@@ -82,6 +83,8 @@ def said_change(value: Value, system: System) -> str:
         The change. [SI]
     system : str
         "inch" or "metric".
+    both : bool
+        Whether an inch car's length is followed by the metric one.
 
     Returns
     -------
@@ -91,7 +94,44 @@ def said_change(value: Value, system: System) -> str:
     if not math.isfinite(value.value):
         return "not known"
     doubt = None if value.doubt is None else COVERAGE * value.doubt
-    return show.change(value.value, _KINDS[value.unit], system=system, doubt=doubt)
+    text = show.change(value.value, _KINDS[value.unit], system=system, doubt=doubt)
+    return text if both else text.partition(" (")[0]
+
+
+def said_away(
+    value: Value,
+    system: System,
+    *,
+    above: str = "above",
+    below: str = "below",
+    level: str = "off",
+    both: bool = True,
+) -> str:
+    """Write how far something is from a place, with the side in words.
+
+    Parameters
+    ----------
+    value : Value
+        Its distance, of either sign. [m or rad]
+    system : str
+        "inch" or "metric".
+    above, below : str
+        What the positive and the negative side are called.
+    level : str
+        What is said where the distance rounds to nothing.
+    both : bool
+        Whether an inch car's length is followed by the metric one.
+
+    Returns
+    -------
+    str
+        As "0.40 in (10.2 mm) below".
+    """
+    size = replace(value, value=abs(value.value))
+    text = said_change(size, system, both=both).replace("+", "")
+    if not set("123456789") & set(text.partition("±")[0].partition("(")[0]):
+        return f"{text} {level}"
+    return f"{text} {above if value.value >= 0.0 else below}"
 
 
 def said_size(metres: float, system: System, *, doubt: float | None = None) -> str:

@@ -8,25 +8,27 @@ Each comes with a first-order standard doubt from the parts that were put in.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 
-from splinewise.car.model import Car, Corner, Dimension, Figure, Observation
+from splinewise.car.model import Car, Corner, Dimension, Observation
 from splinewise.core.corner import Spring, slack_for, wheel_force
 from splinewise.core.heights import angle_at_rise
 from splinewise.core.jet import slope
 from splinewise.core.linkages import solve
 from splinewise.errors import TaskError
+from splinewise.tasks.doubts import observed_doubt, standard_doubt
 from splinewise.tasks.values import Value
 
 __all__ = [
     "SlackEstimate",
     "corner_of",
     "dimension_of",
+    "estimates",
     "seen_slack",
     "slack_from",
-    "standard_doubt",
 ]
 
 
@@ -55,6 +57,8 @@ class SlackEstimate:
     parts : tuple of (str, float)
         Share of each cause in the standard doubt, root-sum-squared in
         `slack_angle.doubt`. [rad]
+    doubt_from : str
+        Where the doubt of the observation comes from, in words. [1]
     for_this_car : bool or None
         For a published one, whether it is known to be for this car. [1]
     """
@@ -68,28 +72,8 @@ class SlackEstimate:
     observed: Value
     slack_angle: Value
     parts: tuple[tuple[str, float], ...]
+    doubt_from: str
     for_this_car: bool | None
-
-
-def standard_doubt(figure: Figure) -> float:
-    """Return a figure's standard doubt from what was typed.
-
-    A stated ± is taken as the half-width of a rectangle (a/√3); else the last step
-    that the text shows is (step/√12): JCGM 100:2008, 4.3.7 and F.2.2.1, from memory.
-
-    Parameters
-    ----------
-    figure : Figure
-        The figure. [SI]
-
-    Returns
-    -------
-    float
-        Standard uncertainty. [SI]
-    """
-    if figure.doubt is not None:
-        return figure.doubt / math.sqrt(3.0)
-    return figure.step / math.sqrt(12.0)
 
 
 def corner_of(car: Car, name: str) -> Corner:
@@ -171,15 +155,19 @@ def slack_from(corner: Corner, seen: Observation) -> SlackEstimate:
     TaskError
         If the arm cannot give what was seen, or something needed is not known.
     """
-    if seen.of == "ride height" or seen.state == "standing":
-        angle, parts = _from_standing(corner, seen)
+    if seen.state == "hanging":
+        msg = (
+            f"{seen.name!r} was taken with the wheel hanging, where the rebound stop "
+            "and not the bar sets the arm; it says nothing of the slack angle."
+        )
+        raise TaskError(msg)
+    read, doubt_from = observed_doubt(seen)
+    if seen.state == "standing":
+        angle, parts = _from_standing(corner, seen, read)
     elif seen.of == "arm slope":
-        angle = seen.figure.value - corner.drawn_slope
-        parts = [("reading", standard_doubt(seen.figure))]
-    elif seen.of == "gap":
-        angle, parts = _from_gap(corner, seen)
+        angle, parts = seen.figure.value - corner.drawn_slope, [("slope", read)]
     else:
-        angle, parts = _from_length(corner, dimension_of(corner, seen.of), seen)
+        angle, parts = _from_length(corner, seen, read)
     doubt = math.sqrt(math.fsum(u * u for _, u in parts))
     unit = "rad" if seen.of == "arm slope" else "m"
     return SlackEstimate(
@@ -189,20 +177,46 @@ def slack_from(corner: Corner, seen: Observation) -> SlackEstimate:
         source=seen.figure.source or seen.instrument,
         as_typed=seen.figure.text,
         state=seen.state,
-        observed=Value(
-            seen.figure.value, unit, standard_doubt(seen.figure), seen.figure.standing
-        ),
+        observed=Value(seen.figure.value, unit, read, seen.figure.standing),
         slack_angle=Value(angle, "rad", doubt),
         parts=tuple(parts),
+        doubt_from=doubt_from,
         for_this_car=seen.for_this_car,
     )
+
+
+def estimates(
+    corner: Corner, observations: Iterable[Observation]
+) -> tuple[tuple[SlackEstimate, ...], tuple[str, ...]]:
+    """Turn observations into slack angles, and say which could not be and why.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner they were made on. [m]
+    observations : iterable of Observation
+        The observations. [m or rad]
+
+    Returns
+    -------
+    tuple
+        The slack angles, and a sentence for each observation left out. [rad]
+    """
+    found, left_out = [], []
+    for seen in observations:
+        try:
+            found.append(slack_from(corner, seen))
+        except TaskError as error:
+            left_out.append(str(error))
+    return tuple(found), tuple(left_out)
 
 
 def seen_slack(corner: Corner) -> SlackEstimate | None:
     """Return the best single reading of where the corner is set now.
 
     A reading on the bare arm is preferred to one on the wheels, and among equals
-    the one with the least doubt; `splinewise check` shows all of them.
+    the one with the least doubt; `splinewise check` shows all of them.  A reading
+    that says nothing of the slack angle is passed over.
 
     Parameters
     ----------
@@ -212,11 +226,11 @@ def seen_slack(corner: Corner) -> SlackEstimate | None:
     Returns
     -------
     SlackEstimate or None
-        The reading's slack angle; None if nothing was read. [rad]
+        The reading's slack angle; None if nothing that serves was read. [rad]
     """
-    estimates = [slack_from(corner, seen) for seen in corner.readings]
+    found, _ = estimates(corner, corner.readings)
     return min(
-        estimates,
+        found,
         key=lambda e: (e.state != "bare arm", e.slack_angle.doubt or math.inf),
         default=None,
     )
@@ -225,59 +239,52 @@ def seen_slack(corner: Corner) -> SlackEstimate | None:
 Parts = list[tuple[str, float]]
 
 
-def _from_length(
-    corner: Corner, dimension: Dimension, seen: Observation
-) -> tuple[float, Parts]:
-    if seen.state == "hanging":
-        msg = (
-            f"{seen.name!r} was taken with the wheel hanging, where the rebound stop "
-            "and not the bar sets the arm; it says nothing of the slack angle."
-        )
-        raise TaskError(msg)
-    angle = float(dimension.span.angle(seen.figure.value))
+def _from_length(corner: Corner, seen: Observation, read: float) -> tuple[float, Parts]:
+    angle, per_angle = _angle_of_length(corner, seen)
+    parts = [("gap" if seen.of == "gap" else "length", read / abs(per_angle))]
+    if seen.gauge is not None:
+        parts.append(("gauge", standard_doubt(seen.gauge) / abs(per_angle)))
+    return angle, parts
+
+
+def _angle_of_length(corner: Corner, seen: Observation) -> tuple[float, float]:
+    """Return the arm angle that a length or a gap tells, and d(length)/d(angle)."""
+    name, length = seen.of, seen.figure.value
+    if seen.of == "gap":
+        name, length = seen.of_gap, _length_past_gauge(corner, seen)
+    dimension = dimension_of(corner, name)
+    angle = float(dimension.span.angle(length))
     if not math.isfinite(angle):
         low, high = float(dimension.span.shortest), float(dimension.span.longest)
         msg = (
-            f"{seen.name!r} on {corner.name} reads {seen.figure.value * 1e3:.1f} mm, "
-            f"but the arm can only give {low * 1e3:.1f} to {high * 1e3:.1f} mm between "
+            f"{seen.name!r} on {corner.name} reads {length * 1e3:.1f} mm, but the arm "
+            f"can only give {low * 1e3:.1f} to {high * 1e3:.1f} mm between "
             f"{dimension.fixed} and {dimension.moving}. Look at the reading and at "
             "the points."
         )
         raise TaskError(msg)
-    per_angle = abs(float(dimension.span.slope(angle)))
-    return angle, [("length", standard_doubt(seen.figure) / per_angle)]
+    return angle, float(dimension.span.slope(angle))
 
 
-def _from_gap(corner: Corner, seen: Observation) -> tuple[float, Parts]:
+def _length_past_gauge(corner: Corner, seen: Observation) -> float:
+    """Return the length that a gauge and the gap beyond it tell. [m]"""
     if seen.gauge is None:
         msg = (
             f"{seen.name!r} is a gap, but the file does not say how long the gauge is."
         )
         raise TaskError(msg)
-    dimension = dimension_of(corner, seen.of_gap)
+    span = dimension_of(corner, seen.of_gap).span
     # Where droop lengthens the span, an arm that hangs low is farther off than the
     # gauge is long; where it shortens it, nearer.
-    lengthens = (
-        float(dimension.span.slope(dimension.span.angle(seen.gauge.value))) < 0.0
-    )
+    lengthens = float(span.slope(span.angle(seen.gauge.value))) < 0.0
     farther = (seen.opens == "low") == lengthens
-    length = seen.gauge.value + (1.0 if farther else -1.0) * seen.figure.value
-    reached = Observation(
-        of=seen.of_gap,
-        figure=Figure(length, seen.figure.doubt, step=seen.figure.step),
-        state=seen.state,
-        name=seen.name,
-    )
-    angle, parts = _from_length(corner, dimension, reached)
-    per_angle = abs(float(dimension.span.slope(angle)))
-    return angle, [
-        ("gap", parts[0][1]),
-        ("gauge", standard_doubt(seen.gauge) / per_angle),
-    ]
+    return seen.gauge.value + (1.0 if farther else -1.0) * seen.figure.value
 
 
-def _from_standing(corner: Corner, seen: Observation) -> tuple[float, Parts]:
-    theta, height_slope = _standing_angle_seen(corner, seen)
+def _from_standing(
+    corner: Corner, seen: Observation, read: float
+) -> tuple[float, Parts]:
+    theta, observed_slope = _standing_angle_seen(corner, seen)
     if not corner.low <= theta <= corner.high:
         msg = (
             f"{seen.name!r} puts {corner.name} outside its travel between the rebound "
@@ -299,15 +306,17 @@ def _from_standing(corner: Corner, seen: Observation) -> tuple[float, Parts]:
     z1 = _rise_slope(corner, theta)
     # What the slack angle must do at a fixed load when the wheel stands elsewhere:
     # dτ₀/dθ = K_w z'²/k, the bar being on the arm's axis.
-    per_height = abs(float(at.wheel_rate) * z1 * z1 / k.value / height_slope)
+    per_observed = abs(float(at.wheel_rate) * z1 * z1 / k.value / observed_slope)
     parts: Parts = [
-        ("height", per_height * standard_doubt(seen.figure)),
+        (seen.of, per_observed * read),
         ("load", z1 / k.value * standard_doubt(load)),
         ("bar rate", abs(float(at.twist)) / k.value * standard_doubt(k)),
     ]
     if corner.ride_height is not None and seen.of == "ride height":
         drawn = standard_doubt(corner.ride_height.drawn)
-        parts.append(("height at the drawn position", per_height * drawn))
+        parts.append(("height at the drawn position", per_observed * drawn))
+    if seen.gauge is not None:
+        parts.append(("gauge", per_observed * standard_doubt(seen.gauge)))
     return slack, parts
 
 
@@ -316,9 +325,7 @@ def _standing_angle_seen(corner: Corner, seen: Observation) -> tuple[float, floa
     if seen.of == "arm slope":
         return seen.figure.value - corner.drawn_slope, 1.0
     if seen.of != "ride height":
-        span = dimension_of(corner, seen.of).span
-        theta = float(span.angle(seen.figure.value))
-        return theta, float(span.slope(theta))
+        return _angle_of_length(corner, seen)
     if corner.ride_height is None:
         msg = (
             f"{seen.name!r} is a ride height, but {corner.name} has no [ride_height] "

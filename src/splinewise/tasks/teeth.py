@@ -9,140 +9,21 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
-from splinewise.core.direction import PLACES, Place, Side, Vector, turning
+from splinewise.core.direction import PLACES, Place, Side, turning
 from splinewise.core.splines import Move, Splines, Step, alone, moves, steps
 from splinewise.tasks.cautions import cautions
-from splinewise.tasks.values import Value
+from splinewise.tasks.teeth_result import RankedMove, SeenFrom, Teeth
+from splinewise.tasks.values import COVERAGE, Value
 
 __all__ = ["RankedMove", "SeenFrom", "Teeth", "place_words", "teeth_for", "turn_of_gap"]
 
 _PLACE_WORDS: dict[Place, str] = {
-    "front": "standing in front of the car, looking rearward",
-    "rear": "standing behind the car, looking forward",
-    "left": "standing at the car's left side, looking across to its right",
-    "right": "standing at the car's right side, looking across to its left",
+    "front": "as seen from in front of the car, looking rearward",
+    "rear": "as seen from behind the car, looking forward",
+    "left": "as seen from the car's left side, looking across to its right",
+    "right": "as seen from the car's right side, looking across to its left",
 }
-
-
-@dataclass(frozen=True, slots=True)
-class SeenFrom:
-    """Where one stands when a turn is called clockwise.
-
-    Attributes
-    ----------
-    axis : tuple of float
-        The bar's axis; a right-handed turn about it is bump. [1]
-    place : str
-        "front", "rear", "left" or "right". [1]
-    """
-
-    axis: Vector
-    place: Place
-
-
-@dataclass(frozen=True, slots=True)
-class RankedMove:
-    """One move, what it leaves over, and how to make it.
-
-    Attributes
-    ----------
-    arm, anchor : int
-        Teeth at each end, positive to bump. [1]
-    teeth, ends : int
-        Teeth moved in all; ends that have to be worked. [1]
-    turn : Value
-        What the slack angle gains. [rad]
-    left_over : Value
-        What is still wanting, before any adjuster. [rad]
-    height_left_over : Value
-        The same as ride height, positive if the car stands too high; NaN if the car
-        is not known. [m]
-    adjuster : Value
-        The part that the adjuster takes up. [rad]
-    remains : Value
-        What is wanting after that. [rad]
-    steps : tuple of str
-        What to do, bar in hand. [1]
-    """
-
-    arm: int
-    anchor: int
-    teeth: int
-    ends: int
-    turn: Value
-    left_over: Value
-    height_left_over: Value
-    adjuster: Value
-    remains: Value
-    steps: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Teeth:
-    """The moves that bring a bar to a wanted turn.
-
-    Attributes
-    ----------
-    car, corner, side : str
-        Which corner; empty where only counts were given. [1]
-    arm_teeth, anchor_teeth : int
-        Teeth at the two ends. [1]
-    present, wanted : Value
-        Slack angle now and slack angle wanted; NaN where only a turn was
-        given. [rad]
-    turn : Value
-        Turn wanted, positive to bump. [rad]
-    because : str
-        How the turn was found, in one clause. [1]
-    index_step, arm_step, anchor_step : Value
-        Smallest turn of both ends together, and of a tooth at each alone. [rad]
-    moves : tuple of RankedMove
-        Best first. [1]
-    arm_alone, anchor_alone : RankedMove
-        The best that each end can do by itself. [1]
-    seen_from : str
-        Where one stands when a turn is called clockwise; empty where the side is
-        not known, and turns are then told as toward bump or toward droop. [1]
-    bump_way : str
-        "clockwise" or "anticlockwise": the way that bump turns as seen from there;
-        empty where the side is not known. [1]
-    adjuster : str
-        What the adjuster can do, in words; empty if there is none. [1]
-    adjuster_change : str
-        What to do at the adjuster with the best move; empty if nothing. [1]
-    warnings : tuple of str
-        What wants attention. [1]
-    reachable : bool
-        False if even the best move with the adjuster leaves more over than half an
-        index step. [1]
-    cautions : tuple of str
-        Safety sentences. [1]
-    """
-
-    car: str
-    corner: str
-    side: str
-    arm_teeth: int
-    anchor_teeth: int
-    present: Value
-    wanted: Value
-    turn: Value
-    because: str
-    index_step: Value
-    arm_step: Value
-    anchor_step: Value
-    moves: tuple[RankedMove, ...]
-    arm_alone: RankedMove
-    anchor_alone: RankedMove
-    seen_from: str
-    bump_way: str
-    adjuster: str
-    adjuster_change: str
-    warnings: tuple[str, ...]
-    reachable: bool
-    cautions: tuple[str, ...]
 
 
 Heights = Callable[[Sequence[float]], Sequence[float]]
@@ -165,36 +46,61 @@ def place_words(place: Place) -> str:
     return _PLACE_WORDS[place]
 
 
-def turn_of_gap(gap: float, radius: float) -> float:
+def turn_of_gap(
+    gap: float,
+    radius: float,
+    *,
+    gap_doubt: float | None = None,
+    radius_doubt: float | None = None,
+) -> Value:
     """Return the turn that closes a gap at a radius, 2 asin(g/2r).
 
     Parameters
     ----------
     gap : float
-        Straight distance from the hole's centre to the bolt's. [m]
+        Straight distance from the hole's centre to the bolt's, g. [m]
     radius : float
-        Distance of both from the bar's axis. [m]
+        Distance of both from the bar's axis, r. [m]
+    gap_doubt, radius_doubt : float, optional
+        Standard doubts of the two; None where nothing is known of them. [m]
 
     Returns
     -------
-    float
-        The turn. [rad]
+    Value
+        The turn, with a doubt if either has one. [rad]
 
     Raises
     ------
     ValueError
-        If no turn opens so wide a gap at this radius.
+        If the gap is below zero, or no turn opens so wide a gap at this radius.
+
+    Examples
+    --------
+    >>> print(f"{math.degrees(turn_of_gap(0.0095, 0.184).value):.2f}°")
+    2.96°
     """
     if not 0.0 < radius < math.inf:
         msg = f"the radius must be above 0; got {radius * 1e3:.1f} mm"
         raise ValueError(msg)
-    if not abs(gap) <= 2.0 * radius:
+    if not gap >= 0.0:
         msg = (
-            f"a gap of {abs(gap) * 1e3:.1f} mm is wider than any turn can open at a "
-            f"radius of {radius * 1e3:.1f} mm"
+            f"a gap has no sign; got {gap * 1e3:.1f} mm. Say which way it opens instead"
         )
         raise ValueError(msg)
-    return 2.0 * math.asin(gap / (2.0 * radius))
+    if not gap <= 2.0 * radius:
+        msg = (
+            f"a gap of {gap * 1e3:.1f} mm is wider than any turn can open at a radius "
+            f"of {radius * 1e3:.1f} mm"
+        )
+        raise ValueError(msg)
+    angle = 2.0 * math.asin(gap / (2.0 * radius))
+    if gap_doubt is None and radius_doubt is None:
+        return Value(angle, "rad")
+    across = math.sqrt((2.0 * radius - gap) * (2.0 * radius + gap))
+    if not across:
+        return Value(angle, "rad")
+    parts = (gap_doubt or 0.0, (radius_doubt or 0.0) * gap / radius)
+    return Value(angle, "rad", 2.0 * math.hypot(*parts) / across)
 
 
 def teeth_for(
@@ -208,6 +114,7 @@ def teeth_for(
     adjuster_words: str = "",
     heights: Heights | None = None,
     most: int = 6,
+    counted: bool = False,
     car: str = "",
     corner: str = "",
     present: Value | None = None,
@@ -236,6 +143,8 @@ def teeth_for(
         Turns left over to ride heights. [m]
     most : int
         Moves to show at most. [1]
+    counted : bool
+        Whether the person counted the teeth of this very bar.
     car, corner : str
         Names to carry along.
     present, wanted : Value, optional
@@ -274,7 +183,7 @@ def teeth_for(
     step = splines.index_step
     reachable = abs(found[0].remains) <= 0.5 * step + 1e-12
     if splines.lcm == 1:
-        reachable = abs(found[0].remains) <= max(turn.doubt or 0.0, 1e-9)
+        reachable = abs(found[0].remains) <= max(COVERAGE * (turn.doubt or 0.0), 1e-9)
     nowhere = Value(math.nan, "rad")
     return Teeth(
         car=car,
@@ -298,7 +207,10 @@ def teeth_for(
         else turning(seen_from.axis, PLACES[seen_from.place]),
         adjuster=adjuster_words,
         adjuster_change="",
-        warnings=(*warnings, *_warnings(splines, turn, reachable=reachable)),
+        warnings=(
+            *warnings,
+            *_warnings(splines, turn, reachable=reachable, counted=counted),
+        ),
         reachable=reachable,
         cautions=cautions(["twisted bar", "on stands", "handed bar"]),
     )
@@ -339,7 +251,9 @@ def _step_words(step: Step, seen_from: SeenFrom | None) -> str:
     )
 
 
-def _warnings(splines: Splines, turn: Value, *, reachable: bool) -> list[str]:
+def _warnings(
+    splines: Splines, turn: Value, *, reachable: bool, counted: bool
+) -> list[str]:
     rows = []
     step = splines.index_step
     if splines.lcm == 1:
@@ -347,22 +261,24 @@ def _warnings(splines: Splines, turn: Value, *, reachable: bool) -> list[str]:
             "Both ends go together one way only, so there are no teeth to move: only "
             "an adjuster can change the slack angle."
         )
-    elif turn.doubt is not None and 2.0 * turn.doubt > 0.5 * step:
+    elif turn.doubt is not None and COVERAGE * turn.doubt > 0.5 * step:
         rows.append(
             "The turn is not known well enough to tell one index step from the next: "
-            f"its doubt (two standard) is {math.degrees(2 * turn.doubt):.2f}°, the "
-            f"step {math.degrees(step):.2f}°. Measure better before you choose."
+            f"its ± is {math.degrees(COVERAGE * turn.doubt):.2f}°, the step "
+            f"{math.degrees(step):.2f}°. Measure better before you choose."
         )
     if not reachable:
         rows.append("No move brings the bar to where it should be.")
-    rows.append(
-        "Count the teeth at each end yourself: sources disagree on which end has "
-        "which count, even for one model."
-    )
-    rows.append(
-        "If the bar has to come out of both ends at once, mark its place in each "
-        "first, and count both moves from those marks."
-    )
+    if splines.lcm > 1:
+        if not counted:
+            rows.append(
+                "Count the teeth at each end yourself: sources disagree on which end "
+                "has which count, even for one model."
+            )
+        rows.append(
+            "If the bar has to come out of both ends at once, mark its place in each "
+            "first, and count both moves from those marks."
+        )
     rows.append(
         "Before you read, lift the arm lightly until the slack in the splines is "
         "taken up toward bump, and read with it held there each time."

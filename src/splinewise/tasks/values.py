@@ -7,11 +7,21 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, is_dataclass
 from typing import Any, Literal
 
-__all__ = ["COVERAGE", "SCHEMA_VERSION", "Standing", "Value", "as_json"]
+__all__ = ["COVERAGE", "KINDS", "SCHEMA_VERSION", "Standing", "Value", "as_json"]
 
 Standing = Literal["measured", "published", "assumed", "computed", "wanted"]
 
 SCHEMA_VERSION = 1
+
+KINDS = {
+    "check": ("check", "Check"),
+    "gauge": ("gauge_result", "Gauge"),
+    "plan": ("plan_result", "Plan"),
+    "teeth": ("teeth_result", "Teeth"),
+    "travel": ("travel", "TravelTable"),
+    "word": ("glossary", "Word"),
+}
+"""Kind of result → module of `splinewise.tasks` and class, for its JSON."""
 
 COVERAGE = 2.0
 """Standard doubts in every ± that a face shows, about 95 % (JCGM 100:2008, 6.3.3,
@@ -58,7 +68,8 @@ def as_json(result: object, *, kind: str | None = None) -> dict[str, Any]:
     result : dataclass instance
         A task's result.
     kind : str, optional
-        Name for `schema`; the class's name in lower case if left out.
+        Name for `schema`; that of `KINDS` if left out, else the class's name in
+        lower case.
 
     Returns
     -------
@@ -69,7 +80,9 @@ def as_json(result: object, *, kind: str | None = None) -> dict[str, Any]:
     if not isinstance(plain, dict):
         msg = f"a result must be a dataclass, not {type(result).__name__}"
         raise TypeError(msg)
-    name = kind or type(result).__name__.lower()
+    own = type(result).__name__
+    named = {name: kind for kind, (_, name) in KINDS.items()}
+    name = kind or named.get(own, own.lower())
     return {"schema": f"splinewise/{name}/{SCHEMA_VERSION}", **plain}
 
 

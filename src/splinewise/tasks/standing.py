@@ -1,0 +1,197 @@
+"""How a corner stands with its bar set, and what it is doubtful by.
+
+The doubts are first order: each input is moved by a thousandth of its standard doubt
+either way, the corner is let stand again, and the change is scaled up.  Nothing is
+left out of it that hangs on slack angle, bar rate or load, the linkage's own part
+included.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, fields
+
+import numpy as np
+
+from splinewise.car.model import Corner
+from splinewise.core.corner import (
+    Spring,
+    ride_frequency,
+    standing_angle,
+    wheel_force,
+)
+from splinewise.core.jet import value
+from splinewise.core.linkages import solve
+from splinewise.core.quantities import Array
+from splinewise.errors import TaskError
+from splinewise.tasks.doubts import standard_doubt
+from splinewise.tasks.plan_goal import Causes
+
+__all__ = ["Stand", "rises", "spread", "stand", "stand_or_refuse", "together"]
+
+GRAVITY = 9.80665
+"""Standard acceleration of free fall, exact by definition (ISO 80000-3). [m/s²]"""
+
+_NUDGE = 1e-3
+"""Part of a standard doubt by which an input is moved. [1]"""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stand:
+    """A corner standing: what it is, or what one cause changes of it.
+
+    Attributes
+    ----------
+    angle, rise : ndarray, shape (...)
+        Arm angle; height of the contact point in the body's axes. [rad, m]
+    twist, torque, stress : ndarray, shape (...)
+        Twist of the bar, torque in it, shear stress at its surface. [rad, N·m, Pa]
+    energy : ndarray, shape (...)
+        Energy stored in the bar. [J]
+    wheel_rate, plain_rate : ndarray, shape (...)
+        Rate at the wheel, with and without the geometric term. [N/m]
+    frequency : ndarray, shape (...)
+        Ride frequency. [Hz]
+    """
+
+    angle: Array
+    rise: Array
+    twist: Array
+    torque: Array
+    stress: Array
+    energy: Array
+    wheel_rate: Array
+    plain_rate: Array
+    frequency: Array
+
+
+def stand(
+    corner: Corner,
+    slack: Array | float,
+    *,
+    rate: Array | float | None = None,
+    load: Array | float | None = None,
+) -> Stand:
+    """Let a corner stand with a slack angle.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner. [m]
+    slack : array or float, shape (...)
+        Arm angle with the bar slack. [rad]
+    rate, load : array or float, shape (...), optional
+        Bar rate and sprung load; the corner's own if left out. [N·m/rad, N]
+
+    Returns
+    -------
+    Stand, shape (...)
+        How it stands; NaN where it would sit on a stop. [SI]
+    """
+    k = np.asarray(corner.bar.rate.value if rate is None else rate)
+    F = np.asarray(corner.load.value if load is None else load)
+    spring = Spring(k, slack, corner.bush)
+    theta = standing_angle(corner.linkage, spring, F, low=corner.low, high=corner.high)
+    there = np.isfinite(theta)
+    at = wheel_force(corner.linkage, spring, np.where(there, theta, 0.0))
+    found = {
+        "rise": at.rise,
+        "twist": at.twist,
+        "torque": at.torque,
+        "stress": np.asarray(corner.bar.bar.stress(at.torque)),
+        "energy": 0.5 * at.torque * at.twist,
+        "wheel_rate": at.wheel_rate,
+        "plain_rate": at.spring_part,
+        "frequency": ride_frequency(at.wheel_rate, F / GRAVITY),
+    }
+    return Stand(
+        angle=theta, **{name: np.where(there, x, np.nan) for name, x in found.items()}
+    )
+
+
+def stand_or_refuse(corner: Corner, slack: float) -> Stand:
+    """Let a corner stand, or say in a sentence on which stop it sits.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner. [m]
+    slack : float
+        Arm angle with the bar slack. [rad]
+
+    Returns
+    -------
+    Stand
+        How it stands. [SI]
+
+    Raises
+    ------
+    TaskError
+        If it would sit on a stop.
+    """
+    found = stand(corner, slack)
+    if np.isfinite(found.angle):
+        return found
+    spring = Spring(corner.bar.rate.value, slack, corner.bush)
+    least, most = wheel_force(
+        corner.linkage, spring, np.array([corner.low, corner.high])
+    ).force
+    load = corner.load.value
+    stop, held = (
+        ("bump stop", f"carries only {most:.0f} N")
+        if most < load
+        else ("rebound stop", f"pushes with {least:.0f} N even")
+    )
+    msg = (
+        f"With this slack angle {corner.name} sits on the {stop}: the bar {held} "
+        f"there, and the load is {load:.0f} N. Look at the bar, the load and the goal."
+    )
+    raise TaskError(msg)
+
+
+def spread(corner: Corner, slack: float, causes: Causes) -> tuple[list[str], Stand]:
+    """Return what each cause of doubt changes of how a corner stands.
+
+    Parameters
+    ----------
+    corner : Corner
+        The corner. [m]
+    slack : float
+        Arm angle with the bar slack. [rad]
+    causes : tuple of (str, float)
+        What the slack angle is doubtful by. [rad]
+
+    Returns
+    -------
+    tuple
+        Names of the causes, those of bar rate and load last; and the change of each
+        figure by one standard doubt of each cause, signed. [SI]
+    """
+    slacks = [(f"slack angle: {cause}", u, 0.0, 0.0) for cause, u in causes]
+    rate, load = standard_doubt(corner.bar.rate), standard_doubt(corner.load)
+    rows = [*slacks, ("bar rate", 0.0, rate, 0.0), ("load", 0.0, 0.0, load)]
+    nudges = np.array([row[1:] for row in rows]) * _NUDGE
+    to = np.stack([nudges, -nudges])
+    both = stand(
+        corner,
+        slack + to[..., 0],
+        rate=corner.bar.rate.value + to[..., 1],
+        load=corner.load.value + to[..., 2],
+    )
+    changes = {}
+    for field in fields(Stand):
+        up, down = getattr(both, field.name)
+        changes[field.name] = (up - down) / (2.0 * _NUDGE)
+    return [row[0] for row in rows], Stand(**changes)
+
+
+def together(doubts: Iterable[float] | Array) -> float | None:
+    """Return the root sum of squares; None where it is nothing or not known."""
+    total = math.sqrt(math.fsum(float(u) ** 2 for u in doubts))
+    return total if math.isfinite(total) and total > 0.0 else None
+
+
+def rises(corner: Corner, angles: Sequence[float] | Array) -> Array:
+    """Return the height of the contact point in the body's axes at arm angles. [m]"""
+    return value(solve(corner.linkage, np.asarray(angles)).contact.z)
