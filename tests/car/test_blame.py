@@ -45,9 +45,10 @@ def test_a_refusal_of_the_core_ends_with_one_full_stop():
 )
 def test_the_net_below_the_builders(monkeypatch, target, field):
     """The builders check first; should the core see more, it is told all the same."""
+    refusal = QuantityError("x", 1.0, "m", "another")
 
     def refuse(*_, **__):
-        raise QuantityError("x", 1.0, "m", "another")
+        raise refusal
 
     monkeypatch.setattr(target, refuse)
     with pytest.raises(CarFileError) as caught:

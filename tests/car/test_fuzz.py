@@ -53,9 +53,9 @@ def test_a_few_spoiled_files():
 
 @pytest.mark.slow
 def test_many_spoiled_files():
-    read = run(range(1000, 7000))
+    read = run(range(1000, 6000))
 
-    assert 300 < read < 5700
+    assert 250 < read < 4750
 
 
 def places(data, path=()):
@@ -124,9 +124,14 @@ def test_other_values(changes):
 
 @pytest.mark.slow
 @given(CHANGES)
-@settings(max_examples=1500, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=1000, suppress_health_check=[HealthCheck.too_slow])
 def test_many_other_values(changes):
     check_changes(changes)
+
+
+def test_a_list_of_blanks_where_no_rows_can_be():
+    """Found by the search below."""
+    read_or_refused(TEXTS[0].replace('bar_on = "lower"', 'bar_on = ["?", "?"]'))
 
 
 @given(st.text(max_size=200))
@@ -137,7 +142,7 @@ def test_any_text(text):
 
 @pytest.mark.slow
 @given(st.text(st.sampled_from("[]{}=\"'\\#,.\nabc123 \t\r\x00é"), max_size=200))
-@settings(max_examples=2500)
+@settings(max_examples=4000)
 def test_many_texts_like_toml(text):
     read_or_refused(text)
 

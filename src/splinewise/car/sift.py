@@ -16,6 +16,7 @@ from splinewise.car.faults import (
     blanks,
     example_of,
     field_at,
+    is_rows,
     kinds,
     sentence,
     without_tags,
@@ -102,7 +103,7 @@ def _partly(
         if below:
             bad.add(name)
             rows = {path[0] for path in below if path}
-            if not isinstance(value, list) or len(rows) < len(set(map(bool, below))):
+            if not is_rows(field) or not isinstance(value, list) or () in below:
                 continue
             good = [row for n, row in enumerate(value) if n not in rows]
             _assign(table, name, good)
