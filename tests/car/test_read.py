@@ -549,6 +549,13 @@ def test_a_slope_is_read_as_an_angle():
     assert other.readings[1].figure.value == pytest.approx(-0.5 * DEGREE)
 
 
+def test_what_a_result_shows_is_one_plain_line():
+    """Line ends and the like in a value are spaces to whoever reads it."""
+    bar = left("tourer", ('"0.900 in ± 0.002"', '"0.900\\u001f in\\n± 0.002"')).bar
+
+    assert bar.words == "0.900 in ± 0.002 round, 40 in ± 1/8 active"
+
+
 def test_every_steel_can_be_named():
     for name in STEELS:
         row = ('steel = "unknown spring steel"', f'steel = "{name}"')

@@ -160,7 +160,8 @@ class Reads:
             # A load is a force in the model, however it was weighed.
             value, step = value * GRAVITY, step * GRAVITY
             doubt = None if doubt is None else doubt * GRAVITY
-        return Figure(value, doubt, standing, source, given, step)
+        text = " ".join(given.split())  # a line end is a space to the reader too
+        return Figure(value, doubt, standing, source, text, step)
 
     def _quantity(self, text: str) -> tuple[Quantity, Range]:
         try:
