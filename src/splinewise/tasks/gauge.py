@@ -33,6 +33,9 @@ __all__ = [
 EDGE_MARGIN = 1.5
 """Hole centre to end of the stock, in hole diameters: common practice, no source. [1]"""
 
+_ROUND = np.linspace(-math.pi, math.pi, 181)
+"""Arm angles all round, to see where a dimension tells most. [rad]"""
+
 _ERRORS = ((1e-4, "0.1 mm"), (0.0254 / 64, "1/64 in"), (1e-3, "1 mm"))
 """Errors of a gauge that are told: length, and as a workshop says it. [m]"""
 
@@ -138,7 +141,7 @@ def gauge(
             per_length=heights[0] / _ERRORS[0][0],
             allowed=allowed,
         ),
-        warnings=_warnings(corner, here, per_angle, slack),
+        warnings=_warnings(corner, here, per_angle),
         cautions=cautions(["twisted bar", "on stands"]),
     )
 
@@ -187,14 +190,12 @@ def _height_gains(corner: Corner, slack: float, turns: ArrayLike) -> list[float]
 
 
 def _warnings(
-    corner: Corner, dimension: Dimension, per_angle: float, slack: float
+    corner: Corner, dimension: Dimension, per_angle: float
 ) -> tuple[str, ...]:
     rows = []
     # Near dead centre a length says little of the angle: the same millimetre is
     # then worth many times the turn that it is worth square on.
-    steepest = float(
-        np.max(np.abs(dimension.span.slope(slack + np.linspace(-0.5, 0.5, 101))))
-    )
+    steepest = float(np.max(np.abs(dimension.span.slope(_ROUND))))
     if abs(per_angle) < 0.3 * steepest:
         rows.append(
             "At this angle the gauge lies nearly in line with the arm, so a small "

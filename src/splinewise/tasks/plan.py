@@ -77,7 +77,7 @@ def plan(
     goal, slack, causes = goal_of(
         car, here, published=published, ride_height=ride_height, match=match
     )
-    at = stand_or_refuse(here, slack)
+    at = stand_or_refuse(here, slack, car.system)
     names, change = spread(here, slack, causes)
     theta = float(at.angle)
     drawn, now, low, high = rises(here, [0.0, theta, here.low, here.high])

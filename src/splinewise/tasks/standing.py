@@ -14,7 +14,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from splinewise.car.model import Corner
+from splinewise import show
+from splinewise.car.model import Corner, System
 from splinewise.core.corner import (
     Spring,
     ride_frequency,
@@ -110,7 +111,7 @@ def stand(
     )
 
 
-def stand_or_refuse(corner: Corner, slack: float) -> Stand:
+def stand_or_refuse(corner: Corner, slack: float, system: System) -> Stand:
     """Let a corner stand, or say in a sentence on which stop it sits.
 
     Parameters
@@ -119,6 +120,8 @@ def stand_or_refuse(corner: Corner, slack: float) -> Stand:
         The corner. [m]
     slack : float
         Arm angle with the bar slack. [rad]
+    system : str
+        "inch" or "metric", for the sentence.
 
     Returns
     -------
@@ -138,14 +141,18 @@ def stand_or_refuse(corner: Corner, slack: float) -> Stand:
         corner.linkage, spring, np.array([corner.low, corner.high])
     ).force
     load = corner.load.value
+
+    def words(force: float) -> str:
+        return show.force(force, system=system)
+
     stop, held = (
-        ("bump stop", f"carries only {most:.0f} N")
+        ("bump stop", f"carries only {words(most)}")
         if most < load
-        else ("rebound stop", f"pushes with {least:.0f} N even")
+        else ("rebound stop", f"pushes with {words(least)} even")
     )
     msg = (
         f"With this slack angle {corner.name} sits on the {stop}: the bar {held} "
-        f"there, and the load is {load:.0f} N. Look at the bar, the load and the goal."
+        f"there, and the load is {words(load)}. Look at the bar, the load and the goal."
     )
     raise TaskError(msg)
 
