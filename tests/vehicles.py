@@ -221,3 +221,35 @@ def differences_at_once(function, count, step):
     rows = rows.reshape(count, 8, *rows.shape[1:])
     moved = np.tensordot(np.concatenate([EIGHTH, -EIGHTH]), rows, axes=(0, 1))
     return np.moveaxis(moved / h.reshape(-1, *[1] * (moved.ndim - 1)), 0, -1)
+
+
+def world(found, vehicle):
+    """Where wheels, masses and contact points are in the world, and their forces up.
+
+    The world's x lies in the body's plane of symmetry; rows (force, x, y) a car.
+    """
+    q = found.state
+    up = np.stack(found.attitude.up, axis=-1)
+    ahead = np.array([1.0, 0.0, 0.0]) - q[..., 1:2] * up
+    ahead /= np.linalg.norm(ahead, axis=-1, keepdims=True)
+    left = np.cross(up, ahead)
+    shape = q.shape[:-1]
+
+    def row(force, point):
+        p = np.broadcast_to(point.array, (*shape, 3))
+        along, across = np.sum(p * ahead, axis=-1), np.sum(p * left, axis=-1)
+        return np.stack([np.broadcast_to(force, shape), along, across], axis=-1)
+
+    g = vehicle.gravity
+    rows = [row(-g * vehicle.body.mass, vehicle.body.centre)]
+    rows += [row(-g * load.mass, load.at) for load in vehicle.loads]
+    for i, corner in enumerate(vehicle.corners):
+        pose = corner.linkage.pose(found.arm_angles[..., i])
+        rows.append(row(-g * corner.unsprung, pose.wheel))
+        # Of the tyre's circle the lowest point in the world, not in the body.
+        s, down = pose.spindle.array, -up
+        down = down - np.sum(down * s, axis=-1, keepdims=True) * s
+        down /= np.linalg.norm(down, axis=-1, keepdims=True)
+        radius = np.asarray(corner.tyre_radius)[..., None]
+        rows.append(row(found.loads[..., i], pose.wheel + vec(radius * down)))
+    return np.stack(rows, axis=-2)

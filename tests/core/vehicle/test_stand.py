@@ -10,7 +10,7 @@ from splinewise.core.vehicle import Vehicle, balance, stand, why
 from splinewise.core.vehicle import stand as stand_function
 from splinewise.core.vehicle.batch import pick
 from splinewise.core.vehicle.stand import BLOCK
-from vehicles import car, changed_corner, mirrored_vehicle, vec
+from vehicles import car, changed_corner, mirrored_vehicle, vec, world
 
 MANY = 60
 
@@ -20,38 +20,6 @@ def cars():
     """Sixty cars that can be built, and where they stand."""
     vehicle = car(np.random.default_rng(20), MANY)
     return vehicle, stand(vehicle)
-
-
-def world(found, vehicle):
-    """Where wheels, masses and contact points are in the world, and their forces up.
-
-    The world's x lies in the body's plane of symmetry; rows (force, x, y) a car.
-    """
-    q = found.state
-    up = np.stack(found.attitude.up, axis=-1)
-    ahead = np.array([1.0, 0.0, 0.0]) - q[..., 1:2] * up
-    ahead /= np.linalg.norm(ahead, axis=-1, keepdims=True)
-    left = np.cross(up, ahead)
-    shape = q.shape[:-1]
-
-    def row(force, point):
-        p = np.broadcast_to(point.array, (*shape, 3))
-        along, across = np.sum(p * ahead, axis=-1), np.sum(p * left, axis=-1)
-        return np.stack([np.broadcast_to(force, shape), along, across], axis=-1)
-
-    g = vehicle.gravity
-    rows = [row(-g * vehicle.body.mass, vehicle.body.centre)]
-    rows += [row(-g * load.mass, load.at) for load in vehicle.loads]
-    for i, corner in enumerate(vehicle.corners):
-        pose = corner.linkage.pose(found.arm_angles[..., i])
-        rows.append(row(-g * corner.unsprung, pose.wheel))
-        # Of the tyre's circle the lowest point in the world, not in the body.
-        s, down = pose.spindle.array, -up
-        down = down - np.sum(down * s, axis=-1, keepdims=True) * s
-        down /= np.linalg.norm(down, axis=-1, keepdims=True)
-        radius = np.asarray(corner.tyre_radius)[..., None]
-        rows.append(row(found.loads[..., i], pose.wheel + vec(radius * down)))
-    return np.stack(rows, axis=-2)
 
 
 def test_the_loads_carry_the_weight_and_its_moments(cars):

@@ -20,7 +20,7 @@ from splinewise.core.vehicle.parts import Corner, Vehicle
 from splinewise.core.vehicle.response import Answer, Effect, Push
 from splinewise.core.vehicle.rest import Stand
 
-__all__ = ["Sensitivities", "by_slack", "sensitivities"]
+__all__ = ["Sensitivities", "by_push", "by_slack", "sensitivities"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -120,6 +120,27 @@ def by_slack(vehicle: Vehicle, found: Stand, points: Sequence[Vec] = ()) -> Effe
     """
     answer = Answer.of(vehicle, found, points)
     return answer.to(_each(vehicle, answer, _slack))
+
+
+def by_push(vehicle: Vehicle, found: Stand, points: Sequence[Vec] = ()) -> Effect:
+    """Return what forces between body and wheels alone do.
+
+    Parameters
+    ----------
+    vehicle : Vehicle, shape (...)
+        The vehicles. [kg]
+    found : Stand, shape (...)
+        Where they stand. [m]
+    points : sequence of Vec, shape (m,)
+        Points of the body whose heights are asked for. [m]
+
+    Returns
+    -------
+    Effect, shape (..., n)
+        Per newton that presses a wheel down. [unit]
+    """
+    answer = Answer.of(vehicle, found, points)
+    return answer.to(_each(vehicle, answer, _push))
 
 
 _ONE, _NIL = np.ones(()), np.zeros(())
