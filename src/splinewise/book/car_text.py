@@ -223,7 +223,15 @@ def _put_in(
         for corner in sorted(stale & known)
         if corners[corner].get("reading")
     ]
-    fit = [(r, row) for r, row in rows if r.content["corner"] in known]
+    fit = []
+    for reading, row in rows:
+        corner, of = reading.content["corner"], reading.content["of"]
+        if corner in known and of not in _names(corners, corner):
+            left_out.append(
+                f"{of} at {corner}: the file has no dimension of that name."
+            )
+        elif corner in known:
+            fit.append((reading, row))
     whole = _merged(text, fit, stale & known)
     if not _fault(whole) or not fit:
         return whole, [reading for reading, _ in fit], left_out
@@ -233,10 +241,23 @@ def _put_in(
     for reading, row in fit:
         fault = _fault(_merged(text, [*taken, (reading, row)], stale & known))
         if fault and fault != before:
-            left_out.append(f"{reading.content['of']}: {fault}")
+            corner, of = reading.content["corner"], reading.content["of"]
+            left_out.append(f"{of} at {corner}: {fault}")
         else:
             taken.append((reading, row))
     return _merged(text, taken, stale & known), [r for r, _ in taken], left_out
+
+
+def _names(corners: Mapping[str, Any], corner: str) -> set[str]:
+    """Return what can be read at a corner: its dimensions, and what every one has."""
+    found = {"ride height", "arm slope", "gap"}
+    for name in (corner, corners[corner].get("mirror")):
+        table = corners.get(name) if isinstance(name, str) else None
+        rows = table.get("dimension") if isinstance(table, dict) else None
+        for row in rows if isinstance(rows, list) else ():
+            if isinstance(row, dict):
+                found.add(str(row.get("name")))
+    return found
 
 
 def _merged(

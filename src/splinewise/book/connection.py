@@ -140,6 +140,10 @@ def speaking(path: Path, doing: str) -> Iterator[None]:
         why, instead = _words(error)
         msg = f"{doing} failed: {why} ({path}). {instead}"
         raise BookError(msg) from error
+    except UnicodeError as error:
+        # What SQLite says of a damaged schema may itself be no text any more.
+        msg = f"{doing} failed: the file is damaged ({path}). {_DAMAGED}."
+        raise BookError(msg) from error
     except (OSError, MemoryError, OverflowError) as error:
         why = getattr(error, "strerror", None) or type(error).__name__
         msg = f"{doing} failed: {why} ({path}). Look at the disk, then try again."

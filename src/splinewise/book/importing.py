@@ -107,7 +107,7 @@ def _manifest(names: frozenset[str], read: Callable[[str], bytes]) -> Mapping[st
     sums: dict[str, str] = {}
     faults = []
     listed = set()
-    for line in _text(read(MANIFEST), MANIFEST).splitlines():
+    for line in _lines(read(MANIFEST), MANIFEST):
         found = re.fullmatch(r"([0-9a-f]{64})  (\S.*)", line)
         if found is None:
             msg = f"{MANIFEST} is damaged: {line[:80]!r} is no line of it."
@@ -129,13 +129,8 @@ def _manifest(names: frozenset[str], read: Callable[[str], bytes]) -> Mapping[st
 
 
 def _entries(content: bytes) -> list[Entry]:
-    # Not splitlines: a line of an entry may hold other characters that end lines.
-    lines = _text(content, HISTORY).split("\n")
-    if lines[-1]:
-        msg = f"{HISTORY} is cut short: its last line has no end."
-        raise BookError(msg)
     found = []
-    for number, line in enumerate(lines[:-1], 1):
+    for number, line in enumerate(_lines(content, HISTORY), 1):
         try:
             found.append(read_record(line))
         except BookError as error:
@@ -147,12 +142,17 @@ def _entries(content: bytes) -> list[Entry]:
     return found
 
 
-def _text(content: bytes, name: str) -> str:
+def _lines(content: bytes, name: str) -> list[str]:
     try:
-        return content.decode()
+        # Not splitlines: a line of an entry may hold other characters that end lines.
+        *lines, rest = content.decode().split("\n")
     except UnicodeDecodeError:
         msg = f"{name} is damaged: it is not UTF-8 text."
         raise BookError(msg) from None
+    if rest:
+        msg = f"{name} is cut short or damaged: its last line has no end."
+        raise BookError(msg)
+    return lines
 
 
 Opened = tuple[frozenset[str], Callable[[str], bytes]]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 import json
 import math
+import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -173,9 +174,13 @@ def _blocks(rows: Rows) -> str:
     text = "\n"
     for corner, own in rows.items():
         for row in own:
-            text += f"\n[[corner.{json.dumps(corner)}.reading]]\n"
+            text += f"\n[[corner.{_key(corner)}.reading]]\n"
             text += "".join(f"{k} = {_quoted(v)}\n" for k, v in row.items())
     return text if text.strip() else ""
+
+
+def _key(name: str) -> str:
+    return name if re.fullmatch(r"[A-Za-z0-9_-]+", name, re.ASCII) else _quoted(name)
 
 
 def _quoted(text: str) -> str:
