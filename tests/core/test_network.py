@@ -7,7 +7,8 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from splinewise.core.derivatives import complex_step
-from splinewise.core.network import adjust, datum_freedoms
+from splinewise.core.network import adjust
+from splinewise.core.network_datum import datum_freedoms
 from splinewise.core.network_start import (
     classical_scaling,
     gross_starts,
@@ -25,6 +26,8 @@ CORNER = np.array(
      [0.02, 0.29, 0.56], [0.0, 0.64, 0.305]]
 )  # fmt: skip
 PAIRS = [(i, j) for j in range(8) for i in range(j)]
+# Two stiff frames that share one point and one more tie: they can still turn.
+HINGED = [p for p in PAIRS if max(p) < 4 or (min(p) > 2 and max(p) < 7)] + [(0, 4)]
 UNKNOWN = np.full((8, 3), np.nan)
 
 
@@ -241,7 +244,9 @@ def test_superpose_moves_as_one_body():
     [
         (lambda: adjust(taped(CORNER, PAIRS[:15]), 8, near=CORNER,
                         names=("pivot", "b", "c", "d", "e", "f", "g", "wheel")),
-         TaskError, "do not fix .* of wheel"),
+         TaskError, "do not fix g: 0 concern it, and in 3 dimensions"),
+        (lambda: adjust(taped(CORNER, HINGED), 7),
+         TaskError, "do not fix .* of point .* and .* more: add a reading"),
         (lambda: distance(1, 1, 1.0, 1e-3), TaskError, "needs two different points"),
         (lambda: distance(0, 1, -1.0, 1e-3), QuantityError, "value must be positive"),
         (lambda: level(0, 1, 1.0, 0.0), QuantityError, "standard must be positive"),

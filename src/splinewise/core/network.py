@@ -12,7 +12,8 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,12 +21,14 @@ from numpy.typing import ArrayLike
 
 from splinewise.core.doubt import at_least
 from splinewise.core.leastsquares import Constraints, Fit, fit
+from splinewise.core.network_datum import datum, refuse_loose
 from splinewise.core.network_search import Found, search
 from splinewise.core.network_ties import Kind, Tie, TieModel
 from splinewise.core.quantities import Array
+from splinewise.core.robust import fit_about
 from splinewise.errors import QuantityError, TaskError
 
-__all__ = ["Network", "adjust", "datum_freedoms"]
+__all__ = ["Network", "adjust", "square_sum_of"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -48,6 +51,16 @@ class Network:
         Other shapes that agree with the readings about as well. [m]
     mirrored : bool
         Whether the mirror image agrees exactly as well and nothing told them apart.
+    agreed : ndarray, shape (p, d)
+        Coordinates that most readings agree on; `coordinates`, unless the readings
+        disagree by far (chance below 1 in 10,000). [m]
+    tested : Fit
+        The fit to judge the readings by: `fit`, or where they disagree by far the fit
+        about `agreed`, whose tests a gross misread does not lead astray.
+    model : TieModel
+        The readings as a function of the coordinates, counted from `origin`.
+    constraints : Constraints
+        Given coordinates and datum, counted from `origin`.
     """
 
     coordinates: Array
@@ -57,6 +70,10 @@ class Network:
     datum_defect: int
     others: tuple[Array, ...]
     mirrored: bool
+    agreed: Array
+    tested: Fit
+    model: TieModel
+    constraints: Constraints
 
     @property
     def doubts(self) -> Array:
@@ -67,31 +84,6 @@ class Network:
     def doubts_scaled(self) -> Array:
         """Standard uncertainty of each coordinate, scaled by s0, shape (p, d). [m]"""
         return self.doubts * self.fit.s0
-
-
-def datum_freedoms(points: Array) -> Array:
-    """Shifts and small turns of all points together, as orthonormal columns.
-
-    Parameters
-    ----------
-    points : ndarray, shape (p, d)
-        Coordinates. [m]
-
-    Returns
-    -------
-    ndarray, shape (p d, k)
-        One column for each shift and turn that really moves a point. [1]
-    """
-    p, d = points.shape
-    about = points - points.mean(axis=0)
-    columns = [np.tile(axis, p) for axis in np.eye(d)]
-    for i in range(d):
-        for j in range(i + 1, d):
-            turn = np.zeros((p, d))
-            turn[:, i], turn[:, j] = -about[:, j], about[:, i]
-            columns.append(turn.ravel())
-    u, s, _ = np.linalg.svd(np.column_stack(columns), full_matrices=False)
-    return np.asarray(u[:, s > 1e-9 * s[0]])
 
 
 def adjust(
@@ -159,23 +151,39 @@ def adjust(
     read = np.array([tie.value for tie in ties])
     read = read - (1.0 - model.single) * origin[-1]
     u = np.array([tie.standard for tie in ties])
+    points = [names[i] if i < len(names) else f"point {i + 1}" for i in range(count)]
+    refuse_loose(model, fixed, points)
     found = _found(ties, model, read, u, fixed, rough, seed)
-    constraints, defect = _datum(model, found.points, fixed)
+    constraints, defect = datum(model, found.points, fixed)
     labels = [
-        f"{axis} of {names[i] if i < len(names) else f'point {i + 1}'}"
+        f"{axis} of {points[i]}"
         for i in range(count)
         for axis in "xyz"[3 - dimensions :]
     ]
-    result = fit(
-        model.values,
-        found.points.ravel(),
-        read,
-        u,
-        jacobian=model.slopes,
-        constraints=constraints,
-        scale=np.full(count * dimensions, max(float(np.ptp(found.points)), 1e-3)),
-        names=labels,
-    )
+
+    def solve(how: Callable[..., Fit]) -> Fit:
+        return how(
+            model.values,
+            found.points.ravel(),
+            read,
+            u,
+            jacobian=model.slopes,
+            constraints=constraints,
+            scale=np.full(count * dimensions, max(float(np.ptp(found.points)), 1e-3)),
+            names=labels,
+        )
+
+    tested = None
+    if not found.agrees:
+        with suppress(TaskError):
+            tested = solve(fit_about)
+    try:
+        result = solve(fit)
+    except TaskError:
+        # A reading so far out that the bent shape has folded flat.
+        if tested is None:
+            raise
+        result = tested
     shape = (count, dimensions)
     return Network(
         coordinates=result.parameters.reshape(shape) + origin,
@@ -185,7 +193,44 @@ def adjust(
         datum_defect=defect,
         others=tuple(other + origin for other in found.others),
         mirrored=found.mirrored,
+        tested=tested or result,
+        model=model,
+        constraints=constraints,
+        agreed=found.points + origin
+        if tested
+        else result.parameters.reshape(shape) + origin,
     )
+
+
+def square_sum_of(network: Network, observed: ArrayLike) -> float:
+    """Sum of squares of a full fit with other readings, from the shape agreed on.
+
+    Parameters
+    ----------
+    network : Network
+        As found.
+    observed : array_like, shape (m,)
+        Readings as in `network.fit.observed`, some of them corrected. [m]
+
+    Returns
+    -------
+    float
+        vᵀPv; infinite where they are so far out that no shape settles. [1]
+    """
+    start = (network.agreed - network.origin).ravel()
+    try:
+        again = fit(
+            network.model.values,
+            start,
+            observed,
+            network.fit.standard,
+            jacobian=network.model.slopes,
+            constraints=network.constraints,
+            scale=np.full(start.size, max(float(np.ptp(start)), 1e-3)),
+        )
+    except TaskError:
+        return float("inf")
+    return float(again.square_sum)
 
 
 def _table(given: ArrayLike | None, count: int, dimensions: int) -> Array:
@@ -223,25 +268,10 @@ def _found(
     if all(tie.kind in (Kind.LEVEL, Kind.HEIGHT) for tie in ties):
         # Linear: any start will do.
         start = np.where(np.isfinite(rough), rough, 0.0)
-        return Found(np.where(np.isfinite(fixed), fixed, start), (), mirrored=False)
+        start = np.where(np.isfinite(fixed), fixed, start)
+        return Found(start, (), mirrored=False, agrees=True)
     shifted = [
         Tie(tie.kind, tie.first, tie.second, float(value), tie.standard)
         for tie, value in zip(ties, read, strict=True)
     ]
     return search(shifted, model, u, fixed, rough, seed=seed)
-
-
-def _datum(model: TieModel, points: Array, fixed: Array) -> tuple[Constraints, int]:
-    """Given coordinates, and inner constraints for the freedoms that they leave."""
-    size = points.size
-    known = np.isfinite(fixed.ravel())
-    rows = np.eye(size)[known]
-    values = fixed.ravel()[known]
-    G = datum_freedoms(points)
-    seen = np.vstack([model.slopes(points.ravel()), rows]) @ G
-    _, s, vt = np.linalg.svd(seen, full_matrices=True)
-    rank = int(np.sum(s > 1e-8 * max(1.0, float(s.max(initial=0.0)))))
-    open_ways = (G @ vt[rank:].T).T
-    matrix = np.vstack([rows, open_ways])
-    value = np.concatenate([values, open_ways @ points.ravel()])
-    return Constraints(matrix, value), open_ways.shape[0]

@@ -12,6 +12,7 @@ from splinewise.core.gauss_newton import Minimum, minimise
 from splinewise.core.network_start import gross_starts, superpose
 from splinewise.core.network_ties import Kind, Tie, TieModel
 from splinewise.core.quantities import Array
+from splinewise.core.robust import bounded
 from splinewise.core.tails import chi_square_above
 
 __all__ = ["Found", "search"]
@@ -35,11 +36,14 @@ class Found:
         Shapes that agree about as well. [m]
     mirrored : bool
         Whether the mirror image agrees as well and nothing told them apart.
+    agrees : bool
+        Whether all readings agree on it; else it is the shape of most of them.
     """
 
     points: Array
     others: tuple[Array, ...]
     mirrored: bool
+    agrees: bool
 
 
 def search(
@@ -82,7 +86,15 @@ def search(
         more = gross_starts(ties, held, near, copies=COPIES[1], seed=seed + 1)
         found = job.join(found, job.run(more[4:]))
     found = job.join(found, job.run(job.turned_over(found)))
-    return job.choose(found, rough)
+    agrees = job.agrees(found.cost.min())
+    if not agrees:
+        # A gross misread bends the shape: look for the one that most agree on.
+        best = found.point[np.argsort(found.cost)[:12]].reshape(-1, *held.shape)
+        again = np.concatenate([starts, best])
+        found = job.run(again, robust=True)
+        turned = job.turned_over(found)
+        found = job.join(found, job.run(turned, robust=True))
+    return job.choose(found, rough, agrees=agrees)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -117,7 +129,7 @@ class _Job:
         m, n = self.read.size, int(self.free.sum())
         return bool(chi_square_above(cost, max(m - n, 1)) > 1e-4)
 
-    def run(self, starts: Array) -> Minimum:
+    def run(self, starts: Array, *, robust: bool = False) -> Minimum:
         """Let every start run down to its valley, given coordinates kept. [m]"""
         base = starts.reshape(len(starts), -1)
         free, u = self.free, self.standard
@@ -128,10 +140,15 @@ class _Job:
             return x
 
         def residual(y: Array, which: NDArray[np.intp]) -> Array:
-            return (self.model.values(whole(y, which)) - self.read) / u
+            v = (self.model.values(whole(y, which)) - self.read) / u
+            return bounded(v)[0] if robust else v
 
         def slope(y: Array, which: NDArray[np.intp]) -> Array:
-            return self.model.slopes(whole(y, which))[..., free] / u[:, None]
+            x = whole(y, which)
+            J = self.model.slopes(x)[..., free] / u[:, None]
+            if not robust:
+                return J
+            return bounded((self.model.values(x) - self.read) / u, J)[1]
 
         size = max(float(np.abs(self.read).max()), 1e-3)
         found = minimise(
@@ -175,7 +192,7 @@ class _Job:
             starts.append(all_over)
         return np.array(starts).reshape(-1, p, d)
 
-    def choose(self, found: Minimum, rough: Array) -> Found:
+    def choose(self, found: Minimum, rough: Array, *, agrees: bool) -> Found:
         """Place the shapes that agree as well as the best, and take the nearest."""
         order = np.argsort(found.cost, kind="stable")
         best = found.cost[order[0]]
@@ -195,7 +212,7 @@ class _Job:
         turned = self.held.shape[1] - int(self.upright)
         hand = int(told.sum()) > turned
         mirrored = loose and turned > 0 and not hand
-        return Found(shapes[0], tuple(shapes[1:]), mirrored)
+        return Found(shapes[0], tuple(shapes[1:]), mirrored, agrees)
 
     def _placed(self, points: Array, rough: Array) -> Array:
         if np.any(np.isfinite(rough).all(axis=1)):
