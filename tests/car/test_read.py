@@ -133,6 +133,8 @@ def test_a_load_is_a_force_however_it_was_weighed(text, newtons):
 
     assert load.value == pytest.approx(newtons, rel=1e-12)
     assert (load.standing, load.text) == ("assumed", text)
+    if text == "268.8 kg":
+        assert load.step == pytest.approx(0.1 * GRAVITY)
 
 
 def test_a_load_on_scales_loses_what_is_unsprung():
@@ -264,7 +266,11 @@ def test_a_taper_is_the_same_from_either_end():
     )
 
     assert one.rate.value == other.rate.value
-    assert float(one.bar.torsion_modulus) == float(other.bar.torsion_modulus)
+    # The thin end is the weak one: W = π d³/16.
+    for bar in (one, other):
+        assert float(bar.bar.torsion_modulus) == pytest.approx(math.pi * 0.02**3 / 16)
+        weak = bar.bar.segments[1].section.torsion_modulus
+        assert float(weak) == pytest.approx(math.pi * 0.02**3 / 16)
 
 
 @pytest.mark.independent

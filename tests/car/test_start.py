@@ -98,6 +98,17 @@ def test_every_comment_but_a_list_of_choices_fits_the_width(layout):
     assert max(len(line) for line in text.split("\n")) <= 88
 
 
+@pytest.mark.parametrize("layout", LAYOUT_NAMES)
+def test_further_keys_follow_keys_that_are_asked_for(layout):
+    lines = new_car_text(layout, name="grey one", units="inch").split("\n")
+    before = [
+        lines[n - 2] for n, row in enumerate(lines) if row.startswith("# Further keys")
+    ]
+
+    assert before
+    assert all(line.endswith(('= "?"', '= "in"')) for line in before)
+
+
 def test_an_optional_key_comes_alive_without_its_mark():
     text = filled(new_car_text("planar arm", name="x", units="metric"))
     text = text.replace('# tolerance = "5 mm"', 'tolerance = "5 mm"')
