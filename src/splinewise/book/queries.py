@@ -95,7 +95,8 @@ def cars(book: Book) -> list[CarRow]:
             "SELECT car, entries FROM tally WHERE car <> ?", (WHOLE_BOOK,)
         ).fetchall()
         lines = book.db.execute(
-            "SELECT record, sum FROM entry WHERE kind IN ('car', 'strike')"
+            "SELECT record, sum FROM entry INDEXED BY entry_names"
+            " WHERE kind IN ('car', 'strike')"
         ).fetchall()
     of_car: dict[str, list[Entry]] = {}
     for line, sum in lines:

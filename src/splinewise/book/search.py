@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
-from splinewise.book.entries import Entry
+from splinewise.book.entries import Entry, read_record
 from splinewise.book.queries import CarRow, cars
 from splinewise.book.store import Book
-from splinewise.book.writing import read_line
+from splinewise.book.writing import checked_line, read_line
 
 __all__ = ["Found", "find"]
 
@@ -67,13 +69,10 @@ def find(book: Book, words: str, *, most: int = 20) -> Found:
     by_name = [row for row in cars(book) if wanted in row.name.casefold()]
     with book.still():
         lines = book.db.execute(
-            "SELECT record, sum FROM entry WHERE kind = 'note' ORDER BY id DESC"
+            "SELECT id, record, sum FROM entry INDEXED BY entry_notes"
+            " WHERE kind = 'note'"
         ).fetchall()
-        notes = [
-            entry
-            for entry in (read_line(line, sum) for line, sum in lines)
-            if wanted in str(entry.content["words"]).casefold()
-        ]
+        notes = list(_notes(sorted(lines, reverse=True), wanted))
         things = [of for (of,) in book.db.execute(_THINGS).fetchall()]
         meant = [of for of in things if wanted in of.casefold()]
         newest: list[tuple[int, str, str]] = []
@@ -95,3 +94,15 @@ def find(book: Book, words: str, *, most: int = 20) -> Found:
         readings=tuple(read_line(line, sum) for _, line, sum in newest[:most]),
         counts=(len(by_name), len(notes), count),
     )
+
+
+def _notes(lines: Iterable[tuple[int, str, str]], wanted: str) -> Iterator[Entry]:
+    # As the line writes it: only a line that may have the words is taken apart.  The
+    # checksum is asked of every one, lest a damaged note go unfound in silence.
+    written = json.dumps(wanted, ensure_ascii=False)[1:-1].casefold()
+    for _, line, sum in lines:
+        checked = checked_line(line, sum)
+        if written in checked.casefold():
+            entry = read_record(checked)
+            if wanted in str(entry.content["words"]).casefold():
+                yield entry

@@ -21,7 +21,7 @@ __all__ = ["EXAMINED", "TIMEOUT", "Book"]
 TIMEOUT: Final = 10.0
 """How long another program may hold the book before we give up. [s]"""
 
-EXAMINED: Final = 2_000
+EXAMINED: Final = 5_000
 """A book of up to so many entries is examined whole each time it is opened. [1]"""
 
 

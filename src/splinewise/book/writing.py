@@ -12,7 +12,15 @@ from splinewise.book.entries import Entry, read_record, record, same, sha256
 from splinewise.book.schema import NO_LINK, WHOLE_BOOK
 from splinewise.errors import BookError
 
-__all__ = ["LARGEST", "damaged", "entry_of", "linked", "read_line", "write"]
+__all__ = [
+    "LARGEST",
+    "checked_line",
+    "damaged",
+    "entry_of",
+    "linked",
+    "read_line",
+    "write",
+]
 
 LARGEST: Final = 64_000_000
 """A text, photo or sheet larger than this is not kept. [byte]"""
@@ -71,9 +79,27 @@ def read_line(line: str, sum: str) -> Entry:
     Entry
         The entry.
     """
+    return read_record(checked_line(line, sum))
+
+
+def checked_line(line: str, sum: str) -> str:
+    """Return a line of the file, if its checksum is right.
+
+    Parameters
+    ----------
+    line : str
+        The line.
+    sum : str
+        SHA-256 that was kept with it.
+
+    Returns
+    -------
+    str
+        The line.
+    """
     if sha256(line.encode()) != sum:
         damaged("an entry is not as it was written")
-    return read_record(line)
+    return line
 
 
 def write(
