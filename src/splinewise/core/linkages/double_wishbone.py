@@ -26,19 +26,16 @@ from splinewise.core.geometry import (
     turn,
     vec,
 )
-from splinewise.core.jet import Number, value
+from splinewise.core.jet import Number
 from splinewise.core.linkages.base import Pose, contact_below, outward
-from splinewise.core.quantities import Array, positive, refuse_where
+from splinewise.core.linkages.upright import rod_side
+from splinewise.core.quantities import Array, positive
 from splinewise.errors import QuantityError
 
 __all__ = ["DoubleWishbone", "WishbonePoints"]
 
 Which = Literal["lower", "upper"]
 Parts = tuple[Number, Number, Number]
-
-# Volume of the four joints over that of a box of their distances.
-_DEAD_CENTRE = 1e-6
-_RULE = "off the plane of both ball joints and the inner track-rod joint"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -177,7 +174,7 @@ class DoubleWishbone:
             upright=FourBar.drawn(driven, follower, "upright"),
             rod_inner=inner,
             rod=rod,
-            rod_side=_side(other_ball - ball, inner - ball, outer - ball),
+            rod_side=rod_side(other_ball - ball, inner - ball, outer - ball),
             wheel=_in_edges(frame, hub),
             spindle=_in_edges(frame, outward(vec(points.spindle, "spindle"), outboard)),
             tyre_radius=positive("tyre_radius", points.tyre_radius, "m"),
@@ -218,17 +215,6 @@ def _arm_and_ball(points: WishbonePoints, which: Which) -> tuple[Arm, Vec]:
     names = [f"{which}_{end}" for end in ("front", "rear", "ball")]
     front, rear, ball = (vec(getattr(points, name), name) for name in names)
     return Arm.between(front, rear, ball, name=names[2]), ball
-
-
-def _side(edge: Vec, inner: Vec, outer: Vec) -> Array:
-    """Return on which side of the two ball joints and the inner joint the rod is."""
-    off = value(dot(outer, cross(edge, inner)))
-    size = value(length(edge) * length(inner) * length(outer))
-    askew = off / np.where(size > 0.0, size, 1.0)
-    refuse_where(
-        np.abs(askew) < _DEAD_CENTRE, "rod_outer", askew, "of its reach", _RULE
-    )
-    return np.where(off < 0.0, -1.0, 1.0)
 
 
 def _damper(points: WishbonePoints, arm: Arm) -> Span | None:
