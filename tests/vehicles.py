@@ -70,10 +70,20 @@ def vec(point):
     return Vec(p[..., 0], p[..., 1], p[..., 2])
 
 
-def car(rng=None, count=None, *, spread=0.01, stops=True, bars=True, off=0.03):
+def car(
+    rng=None,
+    count=None,
+    *,
+    spread=0.01,
+    stops=True,
+    bars=True,
+    off=0.03,
+    points_too=None,
+):
     """A car that can be built: its bars carry it near where it is drawn.
 
-    `off` is by how much each slack angle may be missed.
+    `off` is by how much each slack angle may be missed; hard points go to the list
+    `points_too`.
     """
     dice = Dice(rng, count)
     body, ahead = dice.between(700.0, 1300.0), dice.between(0.42, 0.58)
@@ -82,9 +92,11 @@ def car(rng=None, count=None, *, spread=0.01, stops=True, bars=True, off=0.03):
     for i, (name, share) in enumerate(zip(NAMES, shares, strict=True)):
         kind, drawn = (WishbonePoints, WISHBONE) if i < 2 else (TrailingPoints, ARM)
         behind = 0.0 if i < 2 else WHEELBASE
-        _, linkage = build(
+        given, linkage = build(
             kind, drawn, dice, behind=behind, mirrored=i % 2 == 1, spread=spread
         )
+        if points_too is not None:
+            points_too.append(given)
         load = 0.5 * share * body * G
         # A ride frequency of 1.1 to 1.7 Hz on an arm of about 0.345 m.
         rate = load / G * (2 * np.pi * dice.between(1.1, 1.7)) ** 2 * 0.345**2
