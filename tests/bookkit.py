@@ -95,7 +95,7 @@ def fill(book):
     moved = {"corner": ["front-left"], "arm_teeth": ["12"], "shims": ["upper=1.5 mm"]}
     book.add(entered("move", visit.car, moved, visit=visit.uid))
     note = book.add(entered("note", visit.car, {"words": ["Two paint marks ✎"]}))
-    book.add(struck(note, why="that was the other car"))
+    book.add(struck(note, why="that was the other car", thing=True))
     kept = photo("left.jpg", JPEG)
     book.add(photo_entry(visit.car, kept, {}), kept=[kept.content])
     text = CAR.encode()

@@ -370,7 +370,8 @@ def do(book, told, what, which, words):
         if some.content[field] != words:
             book.add(amended(some, {field: [words]}, why=words))
     elif what == "strike":
-        book.add(struck(some, why=words))
+        thing = some.kind != "strike" and bool(which % 3)
+        book.add(struck(some, why=words, thing=thing))
     elif what == "photo":
         content = words.encode()
         photo = photo_entry(visit.car, PhotoKept(words, "other", content), {})

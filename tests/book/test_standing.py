@@ -34,7 +34,13 @@ def note(name, amends=None, step=1):
 
 
 def strike(name, amends, step=1):
-    return dataclasses.replace(note(name, amends, step), kind="strike", content={})
+    content = {"scope": "entry"}
+    return dataclasses.replace(note(name, amends, step), kind="strike", content=content)
+
+
+def strike_thing(name, amends, step=1):
+    one = strike(name, amends, step)
+    return dataclasses.replace(one, content={"scope": "thing"})
 
 
 def held(*entries):
@@ -60,6 +66,16 @@ def test_a_struck_correction_leaves_what_it_corrected():
     entries = (note("a"), note("b", "a"), strike("x", "b"))
 
     assert held(*entries) == ("holds", ["a"])
+
+
+def test_a_thing_struck_by_its_last_word_is_gone_with_all_that_was_said():
+    entries = (note("a"), note("b", "a"), strike_thing("x", "b"))
+
+    assert held(*entries) == ("struck", ["x"])
+    assert held(*entries, strike("y", "x")) == ("holds", ["b"])
+    # Who struck it knew of one correction, and not of the other.
+    assert held(*entries, note("c", "a")) == ("disputed", ["c", "x"])
+    assert held(*entries, note("c", "a"), strike("z", "c")) == ("struck", ["x"])
 
 
 def test_two_corrections_of_one_entry_are_disputed_until_one_is_struck():
@@ -91,7 +107,8 @@ def arguments(draw):
     entries = [note("a0")]
     for n in range(1, draw(st.integers(1, 12))):
         target = draw(st.sampled_from(entries))
-        kind = strike if target.kind == "strike" or draw(st.booleans()) else note
+        kinds = [strike] if target.kind == "strike" else [note, strike, strike_thing]
+        kind = draw(st.sampled_from(kinds))
         entries.append(kind(f"a{n}", target.uid, n + 1))
     return entries
 
@@ -102,8 +119,8 @@ def test_what_holds_is_what_the_words_say(entries):
     """Against the words of the rule, followed from the top down for each entry.
 
     An entry is struck if a strike of it is not itself struck; what holds of it are
-    its strikes that are not struck, and what holds of its corrections, unless that is
-    nothing but strikes; else itself.
+    its strikes that are not struck, and what holds of its corrections, less strikes of
+    those corrections alone; else itself.
     """
 
     @functools.cache
@@ -118,9 +135,8 @@ def test_what_holds_is_what_the_words_say(entries):
             if e.amends == uid and e.kind == "strike" and not is_struck(e.uid):
                 found.add(e.uid)
             if e.amends == uid and e.kind == "note":
-                own = what_holds(e.uid)
-                if any(x.uid in own and x.kind == "note" for x in entries):
-                    found |= own
+                lone = {x.uid for x in entries if x.content.get("scope") == "entry"}
+                found |= what_holds(e.uid) - lone
         return frozenset(found or {uid})
 
     (matter,) = matters(entries)

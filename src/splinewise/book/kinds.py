@@ -118,7 +118,12 @@ KINDS: Final[Mapping[str, Mapping[str, Field]]] = MappingProxyType(
             "words": Field(Words(), "What it shows."),
         },
         "note": {"words": Field(Words(needed=True), "The note.")},
-        "strike": {},
+        "strike": {
+            "scope": Field(
+                Choice(("entry", "thing")),
+                "Whether that entry alone, or the thing that it is the last word of.",
+            )
+        },
     }
 )
 

@@ -229,7 +229,14 @@ def amended(
     )
 
 
-def struck(old: Entry, *, why: str, by: str = "", uid: str | None = None) -> Entry:
+def struck(
+    old: Entry,
+    *,
+    why: str,
+    thing: bool = False,
+    by: str = "",
+    uid: str | None = None,
+) -> Entry:
     """Return the entry that strikes another.
 
     Parameters
@@ -238,6 +245,8 @@ def struck(old: Entry, *, why: str, by: str = "", uid: str | None = None) -> Ent
         What should never have been entered.
     why : str
         Why.
+    thing : bool
+        Whether the whole thing, of which `old` is the last word, never should have.
     by : str
         Who says it.
     uid : str, optional
@@ -251,7 +260,7 @@ def struck(old: Entry, *, why: str, by: str = "", uid: str | None = None) -> Ent
     return Entry(
         "strike",
         old.car,
-        {},
+        {"scope": "thing" if thing else "entry"},
         uid=uid or new_uid(),
         by=by,
         visit=old.visit,

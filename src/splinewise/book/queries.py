@@ -20,6 +20,7 @@ __all__ = [
     "cars",
     "entry_named",
     "history",
+    "last_word",
     "latest_visit",
     "the_car",
 ]
@@ -240,6 +241,37 @@ def latest_visit(told: History) -> Entry:
         )
         raise BookError(msg)
     return visits[-1].first
+
+
+def last_word(told: History, entry: Entry) -> Entry:
+    """Return what holds of the thing that an entry is about.
+
+    Parameters
+    ----------
+    told : History
+        All of the car.
+    entry : Entry
+        Any entry about it.
+
+    Returns
+    -------
+    Entry
+        The entry to answer, so that nothing comes to be disputed that is not.
+
+    Raises
+    ------
+    BookError
+        If it is disputed which that is.
+    """
+    (matter,) = [m for m in told.matters if entry in m.said]
+    if matter.verdict == "disputed":
+        which = " and ".join(one.short for one in matter.holds)
+        msg = (
+            f"It is disputed what {matter.first.short} says: {which} stand side by side. "
+            "Answer one of these by its own number."
+        )
+        raise BookError(msg)
+    return matter.now
 
 
 def _row(uid: str, count: int, entries: Sequence[Entry]) -> CarRow:

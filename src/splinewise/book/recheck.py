@@ -168,7 +168,7 @@ def _walk(where: str, before: Any, after: Any, unit: str) -> Iterator[Difference
     elif _number(before) and _number(after):
         if not math.isclose(before, after, rel_tol=_SAME, abs_tol=_NOTHING):
             yield Difference(where, before, after, unit)
-    elif before != after:
+    elif before != after or isinstance(before, bool) != isinstance(after, bool):
         yield Difference(where, before, after, unit)
 
 

@@ -1,9 +1,10 @@
 """Which entries hold, once corrections and strikes have been followed.
 
-A correction names the entry that it corrects and stands in its place.  A strike says
-that an entry should never have been made: of a correction, so that what it corrected
-holds again; of a strike, likewise.  Where two devices corrected the same entry without
-knowing of each other, both corrections hold: the entry is disputed until one is struck.
+A correction names the entry that it corrects and stands in its place.  A strike of an
+entry says that this one should never have been made: of a correction, so that what it
+corrected holds again; of a strike, likewise.  A strike of a thing names its last word
+and says that it should never have been entered at all.  Where two devices answered the
+same entry without knowing of each other, both hold: it is disputed until one is struck.
 """
 
 from __future__ import annotations
@@ -90,6 +91,11 @@ def _live(
         if answer.kind == "strike":
             if holds == (answer,):
                 found.append(answer)
-        elif any(one.kind != "strike" for one in holds):
-            found += holds
+        else:
+            found += [one for one in holds if not _of_entry(one)]
     return found or [entry]
+
+
+def _of_entry(entry: Entry) -> bool:
+    """Return whether it strikes a correction only, so that the old one holds again."""
+    return entry.kind == "strike" and entry.content["scope"] == "entry"

@@ -10,6 +10,7 @@ import click
 from splinewise.cli.book_options import BOOK, BY, JSON, UID, kept, opened
 
 if TYPE_CHECKING:
+    from splinewise.book.entries import Entry
     from splinewise.book.store import Book
 
 __all__ = ["amend"]
@@ -49,7 +50,9 @@ def amend(
       splinewise book amend 3f2a9c01 --why "read the wrong edge of the tape"
           --set values="15 9/16 in"
 
-    A strike may be struck too: then what it struck holds again.
+    A number that was corrected before stands for what holds of it now. To strike one
+    correction of several, give its own number; what it corrected then holds again, as
+    does what a strike struck once that is struck itself.
     """
     from splinewise.book.new import amended, struck
     from splinewise.book.queries import entry_named
@@ -65,24 +68,28 @@ def amend(
             raise click.UsageError(msg)
         given.setdefault(field.strip().replace("-", "_"), []).append(value)
     with opened(place) as book:
-        old = entry_named(book, number)
+        old, first = _answers(book, entry_named(book, number), uid)
         entry = (
-            struck(old, why=why, by=by, uid=uid)
+            struck(old, why=why, thing=first, by=by, uid=uid)
             if strike
             else amended(old, given, why=why, by=by, uid=uid)
         )
         entry = book.add(entry)
-        remarks = _answered(book, old.uid, entry.uid)
-    kept(entry, as_json=as_json, remarks=remarks)
+    kept(entry, as_json=as_json)
     return 0
 
 
-def _answered(book: Book, old: str, new: str) -> list[str]:
-    """Say where an entry had been corrected before."""
-    rows = book.db.execute(
-        "SELECT uid FROM entry WHERE amends = ? AND uid <> ?", (old, new)
-    ).fetchall()
-    return [
-        f"{old[:8]} was corrected before, by {uid[:8]}; if both cannot stand, strike one."
-        for (uid,) in rows
-    ]
+def _answers(book: Book, named: Entry, uid: str | None) -> tuple[Entry, bool]:
+    """Return the entry to answer, and whether the whole thing is meant."""
+    from splinewise.book.queries import history, last_word
+    from splinewise.book.writing import entry_of
+
+    again = entry_of(book.db, uid) if uid else None
+    if again is not None and again.amends is not None:
+        # Entered a second time: answer what it answered, as it did.
+        old = entry_of(book.db, again.amends)
+        if old is not None:
+            return old, again.content.get("scope") == "thing"
+    if named.amends is not None:
+        return named, False
+    return last_word(history(book, named.car), named), True
