@@ -256,13 +256,16 @@ class Settled:
             name: engine.site(f"{name} wheel").id
             for name in [t.name for t in self.tyres] + [p[0] for p in self.pushes]
         }
-        most = int(seconds / engine.opt.timestep)
+        most, quiet = int(seconds / engine.opt.timestep), 0
         while self.steps < most:
             self.load()
             mujoco.mj_step(engine, self.data)
             self.steps += 1
-            if self.steps % 50 == 0 and np.max(np.abs(self.data.qvel)) < still:
-                break
+            if self.steps % 50 == 0:
+                # What swings stands still for a moment, but not three times.
+                quiet = quiet + 1 if np.max(np.abs(self.data.qvel)) < still else 0
+                if quiet == 3:
+                    break
         mujoco.mj_forward(engine, self.data)
         self.speed = float(np.max(np.abs(self.data.qvel)))
 
