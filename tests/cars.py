@@ -186,7 +186,7 @@ class Wishbone(Independent):
             return self._known[float(angle)]
         return self.upright.solve(angle, self._known[near])
 
-    def rise(self, angle):
+    def rise(self, angle):  # noqa: D102  as in Independent
         drawn = self.upright.reading(np.zeros(6), 0.0)["z"]
         return self.upright.reading(self._solved(angle), angle)["z"] - drawn
 
@@ -202,7 +202,7 @@ class Planar(Independent):
         super().__init__(**more)
         self.arm, self.slope, self.ratio = arm, slope, ratio
 
-    def rise(self, angle):
+    def rise(self, angle):  # noqa: D102  as in Independent
         return self.arm * self.ratio * (np.sin(self.slope + angle) - np.sin(self.slope))
 
     def length(self, fixed, moving, drawn, angle):

@@ -32,4 +32,5 @@ def same_as_kept(path, text):
             kept.splitlines(), text.splitlines(), f"{name} as kept", "now", lineterm=""
         )
         told = "\n".join(change)
-        raise AssertionError(f"{told}\nIf this is meant: see tests/pinned_text.py")
+        msg = f"{told}\nIf this is meant: see tests/pinned_text.py"
+        raise AssertionError(msg)

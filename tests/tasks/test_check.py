@@ -40,7 +40,7 @@ def checked(*readings, published=()):
 
 def test_nothing_at_all():
     with pytest.raises(
-        TaskError, match="no dimension of front-left to check. The file"
+        TaskError, match=r"no dimension of front-left to check\. The file"
     ):
         checked()
 

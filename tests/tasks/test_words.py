@@ -153,6 +153,8 @@ def test_cautions_come_once_and_in_order():
 
 @dataclass(frozen=True)
 class Odd:
+    """A result of no kind."""
+
     value: object
 
 

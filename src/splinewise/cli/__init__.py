@@ -33,6 +33,9 @@ _COMMANDS = {
 }
 
 
+_INVALID = "Invalid value for "
+
+
 class _ReaderGoneError(Exception):
     """Whoever read what is printed has gone."""
 
@@ -139,8 +142,8 @@ def main() -> None:
 def _told(error: click.ClickException) -> str:
     """Return what was wrong with the words typed, and where to read of them."""
     message = error.format_message()
-    if isinstance(error, click.BadParameter):
-        message = message.removeprefix("Invalid value for ").replace("'", "", 2)
+    if message.startswith(_INVALID):
+        message = message.removeprefix(_INVALID).replace("'", "", 2)
     ctx = getattr(error, "ctx", None)
     return f"{message}\nSee: {ctx.command_path} --help" if ctx else message
 

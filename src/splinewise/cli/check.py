@@ -81,19 +81,19 @@ def print_check(check: Check, system: System, *, then: str) -> None:
     )
     report.points("Left out", check.left_out)
     origins: dict[str, list[str]] = {}
-    for name, row in rows:
-        origins.setdefault(row.estimate.doubt_from, []).append(name)
+    for _, row in rows:
+        origins.setdefault(row.estimate.doubt_from, []).append(row.estimate.name)
     report.points(
         "Where the ± of each figure comes from",
-        (f"{origin}: {', '.join(names)}" for origin, names in origins.items()),
+        (f"{', '.join(names)}: {origin}" for origin, names in origins.items()),
     )
     report.points("How to read this", check.notes)
     report.points("Caution", check.cautions)
     report.next(
-        f"which setting do you want: {then}"
+        "which setting do you want?"
         if check.agrees
-        else "look again at the dimensions that disagree, before you move a tooth. "
-        f"Then: {then}"
+        else "look again at the dimensions that disagree, before you move a tooth. Then:",
+        then,
     )
     report.print()
 
@@ -123,8 +123,11 @@ def _against(check: Check, name: str, published: Value, system: System) -> str:
     doubt = math.hypot(published.doubt or 0.0, read.doubt or 0.0)
     apart = Value(published.value - read.value, "rad", doubt or None)
     if abs(apart.value) <= COVERAGE * doubt:
-        off = said_away(apart, system, above="higher", below="lower")
-        return f"By the readings the arm is where the published {name} puts it: {off}."
+        off = said_away(apart, system, above="apart", below="apart", level="apart")
+        return (
+            f"By the readings the arm is where the published {name} puts it: the two "
+            f"are {off}, no more than the doubt."
+        )
     steps = abs(apart.value) / check.index_step.value
     # Two ends of one position each have no step to count in.
     many = f", {steps:.1f} index steps" if check.index_step.value < 1.0 else ""

@@ -169,12 +169,14 @@ def print_gauge(gauge: Gauge, system: System, *, then: str) -> None:
         title="What an error of the gauge does",
     )
     report.points("Caution", gauge.cautions)
-    report.next(
-        "measure what you drilled over the far and the near edges of the holes, and "
-        "give it back with --span and --land."
-        if gauge.drilled is None
-        else f"which teeth to move: {then}"
-    )
+    if gauge.drilled is None:
+        report.next(
+            "measure what you drilled over the far and the near edges of the holes, "
+            "and give it back with --span and --land. Then the teeth:",
+            then,
+        )
+    else:
+        report.next("which teeth to move:", then)
     report.print()
 
 

@@ -244,8 +244,9 @@ def write_new(path: Path, text: str) -> None:
     except FileExistsError:
         msg = f"{path} is there already; name another file."
         raise click.UsageError(msg) from None
-    except OSError as error:
-        msg = f"{path} cannot be written: {error.strerror}."
+    except (OSError, ValueError) as error:
+        reason = getattr(error, "strerror", None) or error
+        msg = f"{path} cannot be written: {reason}."
         raise click.UsageError(msg) from None
     try:
         with file:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from splinewise.cli.terminal import WIDTH, wide
+from splinewise.cli.terminal import WIDTH, cut, wide
 
 __all__ = ["doubt_bars", "gauge_bar", "ring", "travel_line"]
 
@@ -95,6 +95,7 @@ def gauge_bar(length: str, fixed: str, moving: str) -> list[str]:
         The bar, not to scale, with its dimension line and the names of its ends.
     """
     inner = 64
+    right = cut(moving, inner + 2)
     words = f" {length} "
     line = words.center(inner, "─") if wide(words) <= inner - 2 else "─" * inner
     return [
@@ -103,8 +104,8 @@ def gauge_bar(length: str, fixed: str, moving: str) -> list[str]:
         f"  └───┼{'─' * inner}┼───┘",
         f"      ├{line}┤",
         *([] if wide(words) <= inner - 2 else [f"       {length}"]),
-        f"      {fixed}",
-        f"{moving:>{max(inner + 8, wide(moving) + 6)}}",
+        f"      {cut(fixed, inner + 2)}",
+        " " * (inner + 8 - wide(right)) + right,
     ]
 
 
@@ -149,7 +150,7 @@ def doubt_bars(
             line[k] = "─"
         line[a], line[b] = "├", "┤"
         line[m] = "●"
-        short = name if wide(name) <= label else name[: label - 1] + "…"
+        short = cut(name, label)
         pad = " " * (label - wide(short))
         drawn.append(f"  {short}{pad}  {''.join(line)}".rstrip())
     if ends is not None:

@@ -211,7 +211,7 @@ def print_plan(plan: Plan, system: System, *, then: str) -> None:
         title="Where the doubt comes from (each ± is two standard doubts)",
     )
     report.points("Caution", plan.cautions)
-    report.next(f"make the gauge: {then}")
+    report.next("make the gauge:", then)
     report.print()
 
 

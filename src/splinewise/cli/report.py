@@ -13,6 +13,7 @@ __all__ = ["Report"]
 
 _LEAST_COLUMN = 10
 _MARGIN = 2
+_AS_IS = " " * 6
 
 # A number stays on one line with its unit, and with its ±.
 _GLUE = re.compile(
@@ -107,10 +108,12 @@ class Report:
         for item in found:
             self._prose(item, first="  - ", rest="    ")
 
-    def next(self, text: str) -> None:
-        """Say what to do next, one thing."""
+    def next(self, text: str, command: str = "") -> None:
+        """Say what to do next, one thing, and the command for it if there is one."""
         self._gap()
         self._prose(text, first="Next: ", rest="      ")
+        if command:
+            self.lines += wrapped(clean(command), WIDTH, first=_AS_IS, rest=_AS_IS)
 
     def print(self) -> None:
         """Write it out."""

@@ -12,6 +12,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     WholeNumber,
+    again,
     corners_wanted,
     emit,
     open_car,
@@ -122,7 +123,7 @@ def command(
         results,
         one=second is not None,
         as_json=as_json,
-        show=lambda t: print_teeth(t, car.system),
+        show=lambda t: print_teeth(t, car.system, then=again("check", first, t.corner)),
     )
     return 0 if all(t.reachable for t in results) else 1
 

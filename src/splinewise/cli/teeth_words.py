@@ -13,8 +13,8 @@ if TYPE_CHECKING:
 __all__ = ["print_teeth", "teeth_answer"]
 
 
-def print_teeth(teeth: Teeth, system: System) -> None:
-    """Print the moves in words."""
+def print_teeth(teeth: Teeth, system: System, *, then: str = "") -> None:
+    """Print the moves in words; `then` is the command that comes next."""
     from splinewise.cli.report import Report
     from splinewise.tasks.said import said_change
 
@@ -45,7 +45,7 @@ def print_teeth(teeth: Teeth, system: System) -> None:
     if teeth.adjuster:
         report.answer(teeth.adjuster)
     report.points("Caution", teeth.cautions)
-    report.next(_next(teeth))
+    report.next(_next(teeth), then)
     report.print()
 
 
@@ -83,21 +83,23 @@ def _height(move: RankedMove, system: System, *, both: bool) -> str:
 
     if not move.height_left_over.known:
         return "on a stop"
-    return said_away(move.height_left_over, system, above="too high", below="too low")
+    return said_away(
+        move.height_left_over, system, above="too high", below="too low", both=both
+    )
 
 
 def _next(teeth: Teeth) -> str:
     if not teeth.reachable:
         return "look again at what is wanted and at what was read."
-    if teeth.moves[0].teeth:
-        done = "with the teeth moved"
-    elif teeth.moves[0].within_doubt:
+    best = teeth.moves[0]
+    done = "with the teeth moved" if best.teeth else "with the adjuster set"
+    if not teeth.car:
+        return f"{done}, take up the spline slack, and see what is left of the turn."
+    if not best.teeth and best.within_doubt:
         done = "to be surer"
-    else:
-        done = "with the adjuster set"
     return (
-        f"{done}, put the gauge in, take up the spline slack, and read the check "
-        "dimension again."
+        f"{done}, take up the spline slack, read the setting length again, and write "
+        "it into the car file. Then:"
     )
 
 

@@ -10,7 +10,16 @@ from collections.abc import Iterator
 
 import click
 
-__all__ = ["WIDTH", "clean", "complain", "make_ready", "speaks", "wide", "wrapped"]
+__all__ = [
+    "WIDTH",
+    "clean",
+    "complain",
+    "cut",
+    "make_ready",
+    "speaks",
+    "wide",
+    "wrapped",
+]
 
 WIDTH = 80
 """Columns that a result keeps to. [1]"""
@@ -125,6 +134,29 @@ def wide(text: str) -> int:
         else 1
         for c in text
     )
+
+
+def cut(text: str, width: int) -> str:
+    """Return a text shortened to a width, with … in place of what is gone.
+
+    Parameters
+    ----------
+    text : str
+        One line of text.
+    width : int
+        Columns at most. [1]
+
+    Returns
+    -------
+    str
+        The text, whole where it fits.
+    """
+    if wide(text) <= width:
+        return text
+    end = len(text)
+    while end and wide(text[:end]) > width - 1:
+        end -= 1
+    return text[:end] + "…"
 
 
 def wrapped(

@@ -85,7 +85,7 @@ def plan(
     slack_doubt = together(u for _, u in causes)
     stresses = _stresses(here, slack, slack_doubt or 0.0, at, change)
     height, height_doubts = here.ride_height, _height_doubts(here, names, change)
-    broken = breaks(car.system, here, stresses, rise)
+    broken = breaks(car.system, here, goal, stresses, rise)
     return Plan(
         car=car.name,
         corner=here.name,

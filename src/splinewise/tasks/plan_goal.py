@@ -146,9 +146,10 @@ def _by_height(
             solve(corner.linkage, np.array([0.0, corner.low, corner.high])).contact.z
         )
         most, least = height.drawn.value - (ends[1:] - ends[0])
+        told = wanted.text or said_size(wanted.value, system)
         msg = (
-            f"A ride height of {said_size(wanted.value, system)} is out of the travel "
-            f"of {corner.name}, which gives {said_size(float(least), system)} to "
+            f"A ride height of {told} is out of the travel of {corner.name}, which "
+            f"gives {said_size(float(least), system)} to "
             f"{said_size(float(most), system)}."
         )
         raise TaskError(msg)

@@ -9,7 +9,7 @@ import numpy as np
 from splinewise import show
 from splinewise.car.model import Corner, System
 from splinewise.core.adjuster import Screw, Slot
-from splinewise.tasks.plan_result import Sensitivity, StressAt
+from splinewise.tasks.plan_result import Goal, Sensitivity, StressAt
 from splinewise.tasks.said import said_size
 from splinewise.tasks.standing import rises, stand
 from splinewise.tasks.values import Value
@@ -73,7 +73,11 @@ def _adjuster_causes(corner: Corner) -> list[tuple[str, float]]:
 
 
 def breaks(
-    system: System, corner: Corner, stresses: tuple[StressAt, ...], rise: float
+    system: System,
+    corner: Corner,
+    goal: Goal,
+    stresses: tuple[StressAt, ...],
+    rise: float,
 ) -> tuple[str, ...]:
     """Return the limits that a setting breaks, a sentence each.
 
@@ -83,6 +87,8 @@ def breaks(
         "inch" or "metric".
     corner : Corner
         The corner. [m]
+    goal : Goal
+        What the setting was made for; a ride height that was asked for breaks none.
     stresses : tuple of StressAt
         The bar at ride and at the stops. [Pa]
     rise : float
@@ -94,7 +100,7 @@ def breaks(
         Sentences; none where every limit holds.
     """
     rows = []
-    height = corner.ride_height
+    height = None if goal.kind == "ride height" else corner.ride_height
     if height is not None and height.wanted is not None and height.tolerance:
         off = height.drawn.value - rise - height.wanted.value
         if abs(off) > height.tolerance.value:

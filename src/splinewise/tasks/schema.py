@@ -161,6 +161,8 @@ def _attributes(result: type) -> dict[str, str]:
             names = [name.strip() for name in entry[1].split(",")]
             told |= dict.fromkeys(names, "")
         else:
+            # A number that does not exist is NaN in Python and null in JSON.
+            more = line.strip().replace("NaN", "null")
             for name in names:
-                told[name] = f"{told[name]} {line.strip()}".strip()
+                told[name] = f"{told[name]} {more}".strip()
     return told
