@@ -5,10 +5,12 @@ import hashlib
 import io
 import shutil
 import subprocess
+import tempfile
 import zipfile
+from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from bookkit import (
@@ -386,11 +388,14 @@ def do(book, told, what, which, words):
 
 
 # Each is some forty files synced to the disk: a twelfth of what others search.
-@settings(max_examples=max(1, settings.default.max_examples // 12))
+@settings(
+    max_examples=max(1, settings.default.max_examples // 12),
+    suppress_health_check=[HealthCheck.function_scoped_fixture],
+)
 @given(deeds())
-def test_any_history_of_two_books_comes_together(tmp_path_factory, steps):
+def test_any_history_of_two_books_comes_together(tmp_path, steps):
     """Whatever two people do, their books end alike, and so do their exports."""
-    folder = tmp_path_factory.mktemp("two")
+    folder = Path(tempfile.mkdtemp(dir=tmp_path))
     with (
         Book.create(folder / "a.book") as one,
         Book.create(folder / "b.book") as two,

@@ -28,8 +28,9 @@ _COMMANDS = {
     "gauge": ("gauge", "What do you drill, and is what you drilled good enough?"),
     "teeth": ("teeth", "How many teeth, at which end, which way?"),
     "travel": ("travel", "What do the wheel and the bar do over the travel?"),
+    "book": ("book", "What was found and done, kept for the next owner too."),
     "explain": ("explain", "What does a word mean here?"),
-    "schema": ("schema", "What is in the JSON that --json writes?"),
+    "schema": ("schema", "What is in the JSON, and what may a car file say?"),
 }
 
 

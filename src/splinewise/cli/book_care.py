@@ -75,10 +75,17 @@ def import_car(path: Path, beside: bool, place: Path | None, as_json: bool) -> i
         }
         tell({"schema": "splinewise/book-import/1", **data})
         return 0
+    from splinewise.cli.report import Report
+
     names = ", ".join(one.car.name for one in told)
-    click.echo(f"{names}: {len(done.new)} entries are new, {done.known} were known.")
-    for m in disputed:
-        click.echo(f"{m.first.short} is disputed now: {in_words(m.first)}.")
+    report = Report()
+    report.answer(f"{names}: {len(done.new)} entries are new, {done.known} were known.")
+    report.points(
+        "Watch",
+        (f"{m.first.short} is disputed now: {in_words(m.first)}." for m in disputed),
+    )
+    report.next("splinewise book show CAR tells what holds now.")
+    report.print()
     return 0
 
 
