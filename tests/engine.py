@@ -248,8 +248,13 @@ def model(corners, *, chassis="", masses=(), step=1e-3, gravity=9.80665, held=""
 class Settled:
     """A model that was let move until it rests."""
 
-    def __init__(self, engine, tyres=(), pushes=(), *, seconds=30.0, still=1e-8):
-        """Let it settle; `pushes` are rows (wheel, radius, force) at lowest points."""
+    def __init__(
+        self, engine, tyres=(), pushes=(), *, seconds=30.0, still=1e-8, until=None
+    ):
+        """Let it settle; `pushes` are rows (wheel, radius, force) at lowest points.
+
+        `until` ends it sooner: it is asked at every tenth step whether this will do.
+        """
         self.engine, self.data = engine, mujoco.MjData(engine)
         self.tyres, self.pushes, self.steps = list(tyres), list(pushes), 0
         self.sites = {
@@ -261,6 +266,8 @@ class Settled:
             self.load()
             mujoco.mj_step(engine, self.data)
             self.steps += 1
+            if until is not None and self.steps % 10 == 0 and until(self):
+                break
             if self.steps % 50 == 0:
                 # What swings stands still for a moment, but not three times.
                 quiet = quiet + 1 if np.max(np.abs(self.data.qvel)) < still else 0

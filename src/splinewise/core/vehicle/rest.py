@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from splinewise.core.quantities import Array
 from splinewise.core.vehicle.attitude import Attitude
 
-__all__ = ["Stand", "empty", "views"]
+__all__ = ["Stand", "empty", "put", "views"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -128,3 +128,19 @@ def views(whole: Stand, part: slice | int) -> Stand:
         Writing into its arrays writes into the other's. [m]
     """
     return Stand(**{f.name: getattr(whole, f.name)[part] for f in fields(Stand)})
+
+
+def put(whole: Stand, cars: NDArray[np.int64], few: Stand) -> None:
+    """Write the stands of some cars among those of all.
+
+    Parameters
+    ----------
+    whole : Stand, shape (N,)
+        Where to. [m]
+    cars : ndarray of int, shape (M,)
+        Their places. [1]
+    few : Stand, shape (M,)
+        What to write. [m]
+    """
+    for f in fields(Stand):
+        getattr(whole, f.name)[cars] = getattr(few, f.name)

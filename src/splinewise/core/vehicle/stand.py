@@ -1,4 +1,8 @@
-"""A vehicle standing on its wheels, or many at once."""
+"""A vehicle standing on its wheels, or many at once.
+
+Newton's method first; the few cars that it does not bring to a stable rest come
+down from the drawn position the slow way, which always ends (see `descent`).
+"""
 
 from __future__ import annotations
 
@@ -9,8 +13,8 @@ from splinewise.core.vehicle.batch import batch_size, pick
 from splinewise.core.vehicle.check import check
 from splinewise.core.vehicle.parts import Vehicle
 from splinewise.core.vehicle.prepared import prepare
-from splinewise.core.vehicle.rest import Stand, empty, views
-from splinewise.core.vehicle.settle import settle
+from splinewise.core.vehicle.rest import Stand, empty, put, views
+from splinewise.core.vehicle.settle import settle, settle_slowly
 
 __all__ = ["BLOCK", "Stand", "stand"]
 
@@ -46,13 +50,19 @@ def stand(vehicle: Vehicle, *, start: Array | None = None) -> Stand:
     size = batch_size(vehicle)
     count = 1 if size is None else size
     whole = empty(count, len(vehicle.corners))
+    good = np.zeros(count, dtype=np.bool_)
     for a in range(0, count, BLOCK):
         part = slice(a, min(a + BLOCK, count))
         block = pick(vehicle, np.arange(part.start, part.stop), count)
         near = None
         if start is not None:
             near = np.array(np.broadcast_to(start, whole.state.shape)[part])
-        settle(prepare(block, part.stop - a), views(whole, part), near)
-    if size is not None:
-        return whole
-    return views(whole, 0)
+        good[part] = settle(prepare(block, part.stop - a), views(whole, part), near)
+    rest = np.flatnonzero(~good)
+    for a in range(0, rest.size, BLOCK):
+        cars = rest[a : a + BLOCK]
+        few = empty(cars.size, len(vehicle.corners))
+        settle_slowly(prepare(pick(vehicle, cars, count), cars.size), few)
+        few.steps[:] += whole.steps[cars]
+        put(whole, cars, few)
+    return whole if size is not None else views(whole, 0)
