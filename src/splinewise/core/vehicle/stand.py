@@ -18,7 +18,7 @@ from splinewise.core.vehicle.settle import settle, settle_slowly
 
 __all__ = ["BLOCK", "Stand", "stand"]
 
-BLOCK = 4096
+BLOCK = 8192
 """Cars solved together: enough to make NumPy's overhead small, few enough for the
 cache. [1]"""
 
