@@ -218,7 +218,7 @@ def test_out_in_copied_and_looked_over(season, place):
     book("create", "--book", "b.book")
     came = data("import", "car.zip", "--book", "b.book")
     assert (len(came["new"]), came["known"], came["disputed"]) == (5, 0, [])
-    assert "0 entries are new, 5 were known" in book("import", "car.zip")
+    assert "0 new entries, 5 known" in book("import", "car.zip")
     assert data("history", CAR, "--book", "b.book") == data("history", CAR)
     for name in ("a.book", "b.book", "copy.book"):
         assert "is sound: 5 entries" in book("verify", "--book", name)

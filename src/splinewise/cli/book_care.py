@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from splinewise.book.place import book_place
-from splinewise.cli.book_options import BOOK, JSON, in_words, opened, tell
+from splinewise.cli.book_options import BOOK, JSON, in_words, many, opened, tell
 
 if TYPE_CHECKING:
     from splinewise.book.care import Soundness
@@ -42,7 +42,7 @@ def export_car(car: str, path: Path, place: Path | None, as_json: bool) -> int:
         data = {"car": found.uid, "path": str(path), "entries": count}
         tell({"schema": "splinewise/book-export/1", **data})
     else:
-        click.echo(f"Wrote {path}: {count} entries of {found.name}.")
+        click.echo(f"Wrote {path}: {many(count, 'entry', 'entries')} of {found.name}.")
     return 0
 
 
@@ -79,7 +79,9 @@ def import_car(path: Path, beside: bool, place: Path | None, as_json: bool) -> i
 
     names = ", ".join(one.car.name for one in told)
     report = Report()
-    report.answer(f"{names}: {len(done.new)} entries are new, {done.known} were known.")
+    report.answer(
+        f"{names}: {many(len(done.new), 'new entry', 'new entries')}, {done.known} known."
+    )
     report.points(
         "Watch",
         (f"{m.first.short} is disputed now: {in_words(m.first)}." for m in disputed),
@@ -157,9 +159,12 @@ def _print_verify(
     from splinewise.cli.report import Report
 
     report = Report()
-    looked = f"{found.entries} entries of {found.cars} cars and {found.kept} texts and photos"
+    looked = (
+        f"{many(found.entries, 'entry', 'entries')} of {many(found.cars, 'car')}, "
+        f"{many(found.kept, 'text or photo', 'texts or photos')}"
+    )
     report.answer(
-        f"{where} is DAMAGED: {len(found.faults)} faults in {looked}."
+        f"{where} is DAMAGED: {many(len(found.faults), 'fault')} in {looked}."
         if found.faults
         else f"{where} is sound: {looked}, each as it was written."
     )

@@ -61,7 +61,7 @@ def _print_show(told: History, disputed: Sequence[Matter]) -> None:
     visits = told.of_kind("visit")
     report.answer(
         f"{many(len(visits), 'visit')}, {many(told.car.versions, 'version')} of the "
-        f"file, {told.car.entries} entries in all; the car's number is "
+        f"file, {many(told.car.entries, 'entry', 'entries')} in all; the car's number is "
         f"{told.car.uid[:8]}."
     )
     loose = [

@@ -131,9 +131,9 @@ def as_data(entry: Entry) -> dict[str, Any]:
     return {"schema": "splinewise/book-entry/1", **data}
 
 
-def many(count: int, thing: str) -> str:
+def many(count: int, thing: str, things: str = "") -> str:
     """Return a count of things in words."""
-    return f"{count} {thing}" if count == 1 else f"{count} {thing}s"
+    return f"{count} {thing if count == 1 else things or f'{thing}s'}"
 
 
 def tell(data: object) -> None:
@@ -184,7 +184,8 @@ def in_words(entry: Entry, matter: Matter | None = None) -> str:
     content = entry.content
     words = _WORDS[entry.kind](content)
     if entry.amends is not None and entry.kind != "strike":
-        words += f" (corrects {entry.amends[:8]}: {entry.why})"
+        answers = "follows" if entry.kind == "car" else "corrects"
+        words += f" ({answers} {entry.amends[:8]}: {entry.why})"
     elif entry.kind == "strike":
         words = f"struck {str(entry.amends)[:8]}: {entry.why}"
     if matter is not None and matter.verdict == "disputed":
