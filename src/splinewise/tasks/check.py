@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from splinewise.car.model import Car, Corner
-from splinewise.core.corner import Spring, wheel_force
+from splinewise.core.corner import wheel_force
 from splinewise.core.jet import slope
 from splinewise.core.leastsquares import fit_linear
 from splinewise.core.linkages import solve
@@ -25,6 +25,7 @@ from splinewise.core.snooping import Finding, judge
 from splinewise.errors import TaskError
 from splinewise.tasks.cautions import cautions
 from splinewise.tasks.slack import SlackEstimate, corner_of, estimates
+from splinewise.tasks.turns import spring_of, turn_per_angle
 from splinewise.tasks.values import Value
 
 __all__ = ["Check", "Group", "Row", "Verdict", "check"]
@@ -180,7 +181,11 @@ def check(car: Car, corner: str) -> Check:
         published=published,
         readings=readings,
         height_per_angle=Value(per_angle, "m/rad"),
-        index_step=Value(here.splines.index_step, "rad"),
+        # Slack angles of the arm are compared with it.
+        index_step=Value(
+            here.splines.index_step / turn_per_angle(here, best.slack_angle.value),
+            "rad",
+        ),
         agrees="disagrees" not in (published.verdict, readings.verdict),
         left_out=tuple(left_out),
         notes=_NOTES,
@@ -189,12 +194,16 @@ def check(car: Car, corner: str) -> Check:
 
 
 def _height_per_angle(corner: Corner, slack: float) -> float:
-    """Return −dz/dτ₀ = −(k τ'/z')/K_w where the travel is nearest to drawn. [m/rad]"""
+    """Return the height's change with slack angle, where it is nearest to drawn. [m/rad]
+
+    −dz/dτ₀ = −(k τ'/z')/K_w, times the bar's turn per slack angle of the arm.
+    """
     theta = min(max(0.0, corner.low), corner.high)
     k = corner.bar.rate.value
-    at = wheel_force(corner.linkage, Spring(k, slack, corner.bush), theta)
+    at = wheel_force(corner.linkage, spring_of(corner, slack), theta)
     pose = solve(corner.linkage, theta)
-    return -float(k * slope(pose.twist) / slope(pose.contact.z) / at.wheel_rate)
+    per_turn = k * slope(pose.twist) / slope(pose.contact.z) / at.wheel_rate
+    return -float(per_turn) * turn_per_angle(corner, slack)
 
 
 def _group(standing: str, found: Sequence[SlackEstimate], per_angle: float) -> Group:

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from splinewise.car.model import Car, Corner, Figure
-from splinewise.core.corner import Spring, wheel_force
+from splinewise.core.corner import wheel_force
 from splinewise.core.jet import value
 from splinewise.core.quantities import Array
 from splinewise.tasks.cautions import cautions
@@ -23,6 +23,7 @@ from splinewise.tasks.plan_result import (
 )
 from splinewise.tasks.slack import corner_of
 from splinewise.tasks.standing import Stand, rises, spread, stand_or_refuse, together
+from splinewise.tasks.turns import spring_of
 from splinewise.tasks.values import Value
 
 __all__ = ["Goal", "Plan", "PlannedLength", "Sensitivity", "StressAt", "plan"]
@@ -172,7 +173,7 @@ def _stresses(
     k = corner.bar.rate
     held = wheel_force(
         corner.linkage,
-        Spring(k.value, slack, corner.bush),
+        spring_of(corner, slack),
         np.array([corner.high, corner.low]),
     )
     rows = [

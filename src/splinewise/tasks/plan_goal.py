@@ -15,6 +15,7 @@ from splinewise.errors import TaskError
 from splinewise.tasks.plan_result import Goal
 from splinewise.tasks.said import said_size
 from splinewise.tasks.slack import corner_of, estimates, seen_slack, slack_from
+from splinewise.tasks.turns import arm_angle
 from splinewise.tasks.values import Value
 
 __all__ = ["Causes", "goal_of"]
@@ -153,7 +154,7 @@ def _by_height(
             f"{said_size(float(most), system)}."
         )
         raise TaskError(msg)
-    slack = slack_for(
+    turn = slack_for(
         corner.linkage,
         angle=theta,
         rate=corner.bar.rate.value,
@@ -166,4 +167,4 @@ def _by_height(
         Value(wanted.value, "m", None, "wanted"),
         wanted.source,
     )
-    return goal, float(slack), ()
+    return goal, arm_angle(corner, float(turn)), ()

@@ -12,6 +12,7 @@ from splinewise.core.adjuster import Screw, Slot
 from splinewise.tasks.plan_result import Goal, Sensitivity, StressAt
 from splinewise.tasks.said import said_size
 from splinewise.tasks.standing import rises, stand
+from splinewise.tasks.turns import arm_angles, bar_turn
 from splinewise.tasks.values import Value
 
 __all__ = ["ONE_TOOTH", "assumed", "breaks", "sensitivities", "warnings"]
@@ -38,26 +39,36 @@ def sensitivities(
         The changes; height NaN where the corner would go onto a stop. [m]
     """
     splines = corner.splines
-    causes: list[tuple[str, float]] = []
+    by_bar: list[tuple[str, float]] = []
     if splines.lcm > 1:
-        causes.append(("one index step toward droop", -splines.index_step))
+        by_bar.append(("one index step toward droop", -splines.index_step))
     if splines.arm > 1:
-        causes.append((f"{ONE_TOOTH} arm end alone, toward droop", -splines.arm_step))
+        by_bar.append((f"{ONE_TOOTH} arm end alone, toward droop", -splines.arm_step))
     if splines.anchor > 1:
-        causes.append(
+        by_bar.append(
             (f"{ONE_TOOTH} anchor end alone, toward droop", -splines.anchor_step)
         )
+    causes = _of_the_arm(corner, slack, by_bar)
     for d in corner.dimensions.values():
         per_angle = float(d.span.slope(slack))
         causes.append((f"1 mm more of the {d.name}", 1e-3 / per_angle))
     causes.append(("one degree of slack angle toward droop", -math.radians(1.0)))
-    causes += _adjuster_causes(corner)
+    causes += _of_the_arm(corner, slack, _adjuster_causes(corner))
     stands = stand(corner, slack + np.array([turn for _, turn in causes])).angle
     now, *then = rises(corner, np.append(theta, stands))
     return tuple(
         Sensitivity(cause, Value(float(now - z), "m"))
         for (cause, _), z in zip(causes, then, strict=True)
     )
+
+
+def _of_the_arm(
+    corner: Corner, slack: float, by_bar: list[tuple[str, float]]
+) -> list[tuple[str, float]]:
+    """Return turns of the bar's end as changes of the arm's slack angle."""
+    turns = bar_turn(corner, slack) + np.array([turn for _, turn in by_bar])
+    changes = arm_angles(corner, turns) - slack
+    return [(cause, float(c)) for (cause, _), c in zip(by_bar, changes, strict=True)]
 
 
 def _adjuster_causes(corner: Corner) -> list[tuple[str, float]]:

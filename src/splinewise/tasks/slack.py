@@ -14,12 +14,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from splinewise.car.model import Car, Corner, Dimension, Observation
-from splinewise.core.corner import Spring, slack_for, wheel_force
+from splinewise.core.corner import slack_for, wheel_force
 from splinewise.core.heights import angle_at_rise
 from splinewise.core.jet import slope
 from splinewise.core.linkages import solve
 from splinewise.errors import TaskError
 from splinewise.tasks.doubts import observed_doubt, standard_doubt
+from splinewise.tasks.turns import arm_angle, spring_of, turn_per_angle
 from splinewise.tasks.values import Value
 
 __all__ = [
@@ -293,24 +294,25 @@ def _from_standing(
         )
         raise TaskError(msg)
     k, load = corner.bar.rate, corner.load
-    slack = float(
-        slack_for(
-            corner.linkage,
-            angle=theta,
-            rate=k.value,
-            load=load.value,
-            bush=corner.bush,
-        )
+    turn = slack_for(
+        corner.linkage,
+        angle=theta,
+        rate=k.value,
+        load=load.value,
+        bush=corner.bush,
     )
-    at = wheel_force(corner.linkage, Spring(k.value, slack, corner.bush), theta)
+    slack = arm_angle(corner, float(turn))
+    at = wheel_force(corner.linkage, spring_of(corner, slack), theta)
     z1 = _rise_slope(corner, theta)
-    # What the slack angle must do at a fixed load when the wheel stands elsewhere:
-    # dτ₀/dθ = K_w z'²/k, the bar being on the arm's axis.
-    per_observed = abs(float(at.wheel_rate) * z1 * z1 / k.value / observed_slope)
+    # What the bar's turn when slack must do at a fixed load when the wheel stands
+    # elsewhere, dτ₀/dθ = K_w z'²/(k τ'), and the arm's angle with it.
+    to_arm = 1.0 / turn_per_angle(corner, slack)
+    per_load = z1 / (k.value * turn_per_angle(corner, theta)) * to_arm
+    per_observed = abs(float(at.wheel_rate) * z1 * per_load / observed_slope)
     parts: Parts = [
         (seen.of, per_observed * read),
-        ("load", z1 / k.value * standard_doubt(load)),
-        ("bar rate", abs(float(at.twist)) / k.value * standard_doubt(k)),
+        ("load", abs(per_load) * standard_doubt(load)),
+        ("bar rate", abs(float(at.twist) * to_arm) / k.value * standard_doubt(k)),
     ]
     if corner.ride_height is not None and seen.of == "ride height":
         drawn = standard_doubt(corner.ride_height.drawn)

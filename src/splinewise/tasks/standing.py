@@ -28,6 +28,7 @@ from splinewise.core.quantities import Array
 from splinewise.errors import TaskError
 from splinewise.tasks.doubts import standard_doubt
 from splinewise.tasks.plan_goal import Causes
+from splinewise.tasks.turns import bar_turn, spring_of
 
 __all__ = ["Stand", "rises", "spread", "stand", "stand_or_refuse", "together"]
 
@@ -92,8 +93,10 @@ def stand(
     """
     k = np.asarray(corner.bar.rate.value if rate is None else rate)
     F = np.asarray(corner.load.value if load is None else load)
-    spring = Spring(k, slack, corner.bush)
+    turn = bar_turn(corner, slack)
+    spring = Spring(k, np.where(np.isfinite(turn), turn, 0.0), corner.bush)
     theta = standing_angle(corner.linkage, spring, F, low=corner.low, high=corner.high)
+    theta = np.where(np.isfinite(turn), theta, np.nan)
     there = np.isfinite(theta)
     at = wheel_force(corner.linkage, spring, np.where(there, theta, 0.0))
     found = {
@@ -136,7 +139,7 @@ def stand_or_refuse(corner: Corner, slack: float, system: System) -> Stand:
     found = stand(corner, slack)
     if np.isfinite(found.angle):
         return found
-    spring = Spring(corner.bar.rate.value, slack, corner.bush)
+    spring = spring_of(corner, slack)
     least, most = wheel_force(
         corner.linkage, spring, np.array([corner.low, corner.high])
     ).force

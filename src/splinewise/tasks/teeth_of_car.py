@@ -26,6 +26,7 @@ from splinewise.tasks.slack import (
 from splinewise.tasks.standing import rises, stand
 from splinewise.tasks.teeth import SeenFrom, Teeth, teeth_for
 from splinewise.tasks.teeth_result import RankedMove
+from splinewise.tasks.turns import arm_angles, bar_turn, turn_per_angle
 from splinewise.tasks.values import Value
 
 __all__ = ["adjuster_words", "teeth"]
@@ -68,7 +69,7 @@ def teeth(
         raise TaskError(" ".join([msg, *left_out]))
     found = teeth_for(
         corner.splines,
-        _turn(planned, now),
+        _turn(corner, planned, now),
         because=f"{planned.goal.words}; set now as its {now.name} says",
         seen_from=SeenFrom(
             corner.bar_along, stated_place(corner.bar_along, corner.side)
@@ -107,18 +108,22 @@ def _by_whole_holes(corner: Corner, move: RankedMove) -> RankedMove:
     )
 
 
-def _turn(planned: Plan, now: SlackEstimate) -> Value:
-    doubt = math.hypot(planned.slack_angle.doubt or 0.0, now.slack_angle.doubt or 0.0)
-    return Value(
-        planned.slack_angle.value - now.slack_angle.value, "rad", doubt or None
+def _turn(corner: Corner, planned: Plan, now: SlackEstimate) -> Value:
+    """Return by how much the bar is to turn, which is what its splines turn. [rad]"""
+    ends = (planned.slack_angle, now.slack_angle)
+    turns = bar_turn(corner, [end.value for end in ends])
+    doubt = math.hypot(
+        *(turn_per_angle(corner, end.value) * (end.doubt or 0.0) for end in ends)
     )
+    return Value(float(turns[0] - turns[1]), "rad", doubt or None)
 
 
 def _heights(
     corner: Corner, planned: Plan, left_over: Sequence[float]
 ) -> Sequence[float]:
     """Return how much too high the car stands with so much turn left over. [m]"""
-    slacks = planned.slack_angle.value - np.asarray([0.0, *left_over])
+    turns = bar_turn(corner, planned.slack_angle.value)
+    slacks = arm_angles(corner, turns - np.asarray([0.0, *left_over]))
     wanted, *found = rises(corner, stand(corner, slacks).angle)
     return [float(wanted - rise) for rise in found]
 

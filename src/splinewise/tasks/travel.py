@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from splinewise.car.model import Car, Corner
-from splinewise.core.corner import Spring, wheel_force
+from splinewise.core.corner import wheel_force
 from splinewise.core.heights import angle_at_rise
 from splinewise.core.linkages import travel as sweep
 from splinewise.core.quantities import Array
@@ -15,6 +15,7 @@ from splinewise.errors import TaskError
 from splinewise.tasks.cautions import cautions
 from splinewise.tasks.plan import Plan
 from splinewise.tasks.slack import corner_of
+from splinewise.tasks.turns import spring_of
 from splinewise.tasks.values import Value
 
 __all__ = ["Column", "TravelTable", "travel_table"]
@@ -129,7 +130,7 @@ def travel_table(car: Car, planned: Plan, *, rows: int = 21) -> TravelTable:
 
 def _columns(corner: Corner, planned: Plan, angles: Array) -> tuple[Column, ...]:
     at = sweep(corner.linkage, angles)
-    spring = Spring(corner.bar.rate.value, planned.slack_angle.value, corner.bush)
+    spring = spring_of(corner, planned.slack_angle.value)
     held = wheel_force(corner.linkage, spring, angles)
     found: list[tuple[str, str, Array | None]] = [
         ("rise of the wheel", "m", at.rise),

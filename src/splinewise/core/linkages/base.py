@@ -85,6 +85,39 @@ class Linkage(Protocol):
         """
         ...
 
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the turn of the bar's arm end at an arm angle.
+
+        That of `Pose.twist`, but of the arm and what works the bar alone: it holds
+        also where the rest of the linkage is off the car or could not be assembled.
+
+        Parameters
+        ----------
+        angle : Jet or array_like, shape (...)
+            Arm angle. [rad]
+
+        Returns
+        -------
+        Jet or ndarray, shape (...)
+            Turn since the drawn position; NaN where the arm cannot go. [rad]
+        """
+        ...
+
+    def angle_at(self, twist: Number) -> Number:
+        """Return the arm angle at which the bar's arm end has turned so far.
+
+        Parameters
+        ----------
+        twist : Jet or array_like, shape (...)
+            Turn since the drawn position. [rad]
+
+        Returns
+        -------
+        Jet or ndarray, shape (...)
+            Arm angle, as `bar_turn` the other way round. [rad]
+        """
+        ...
+
 
 def contact_below(wheel: Vec, spindle: Vec, radius: Number) -> Vec:
     """Return the lowest point of a wheel's circle.

@@ -209,6 +209,14 @@ class DoubleWishbone:
             damper=damper,
         )
 
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the bar's turn at an arm angle: the same. [rad]"""
+        return angle
+
+    def angle_at(self, twist: Number) -> Number:
+        """Return the arm angle at which the bar's arm end has turned so far. [rad]"""
+        return twist
+
 
 def _arm_and_ball(points: WishbonePoints, which: Which) -> tuple[Arm, Vec]:
     """Return an arm and its ball joint."""

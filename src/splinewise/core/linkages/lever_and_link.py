@@ -136,8 +136,7 @@ class LeverAndLink:
     def pose(self, angle: Number, *, rack: Number = 0.0) -> Pose:
         """Return the pose at an arm angle; as in `Linkage.pose`. [m]"""
         pose = self.linkage.pose(angle, rack=rack)
-        lever = self.lever.follow(turn(angle))
-        twist = arctan2(lever.sine, lever.cosine)
+        twist = self.bar_turn(angle)
         # The arm cannot go where the link does not reach: no part has a pose there.
         blank = 0.0 * twist
         low, high = pose.steering or (None, None)
@@ -153,6 +152,12 @@ class LeverAndLink:
             ),
             damper=None if pose.damper is None else pose.damper + blank,
         )
+
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the lever's turn at an arm angle; NaN where the link ends. [rad]"""
+        with np.errstate(invalid="ignore", divide="ignore"):
+            lever = self.lever.follow(turn(angle))
+            return arctan2(lever.sine, lever.cosine)
 
     def angle_at(self, twist: Number) -> Number:
         """Return the arm angle at which the bar's arm end has turned so far. [rad]

@@ -94,3 +94,11 @@ class PlanarArm:
         )
         damper = None if self.damper_span is None else self.damper_span.length(angle)
         return Pose(contact=contact, twist=angle, damper=damper)
+
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the bar's turn at an arm angle: the same. [rad]"""
+        return angle
+
+    def angle_at(self, twist: Number) -> Number:
+        """Return the arm angle at which the bar's arm end has turned so far. [rad]"""
+        return twist

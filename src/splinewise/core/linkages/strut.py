@@ -230,6 +230,10 @@ class Strut:
             damper=slid - self.beyond,
         )
 
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the bar's turn at an arm angle: the same. [rad]"""
+        return angle
+
     def angle_at(self, twist: Number) -> Number:
         """Return the arm angle at which the bar's arm end has turned so far. [rad]"""
         return twist

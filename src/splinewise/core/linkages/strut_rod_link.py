@@ -151,8 +151,12 @@ class StrutRodLink:
 
     def pose(self, angle: Number, *, rack: Number = 0.0) -> Pose:
         """Return the pose at an arm angle; as in `Linkage.pose`. [m]"""
-        twist = carried_twist(self.aligned, angle)
+        twist = self.bar_turn(angle)
         return replace(self.wishbones.pose(angle, rack=rack), twist=twist)
+
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the part of an arm angle that reaches the bar. [rad]"""
+        return carried_twist(self.aligned, angle)
 
     def angle_at(self, twist: Number) -> Number:
         """Return the arm angle at which the bar's arm end has turned so far. [rad]"""

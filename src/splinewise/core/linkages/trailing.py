@@ -134,13 +134,14 @@ class TrailingArm:
         spindle = self.spindle.at(turned.sine, turned.cosine)
         return Pose(
             contact=contact_below(wheel, spindle, self.tyre_radius),
-            twist=self._twist(angle),
+            twist=self.bar_turn(angle),
             wheel=wheel,
             spindle=spindle,
             damper=None if self.damper is None else self.damper.at(turned),
         )
 
-    def _twist(self, angle: Number) -> Number:
+    def bar_turn(self, angle: Number) -> Number:
+        """Return the part of an arm angle that reaches the bar. [rad]"""
         return angle if self.aligned is None else carried_twist(self.aligned, angle)
 
     def angle_at(self, twist: Number) -> Number:
