@@ -5,7 +5,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from splinewise.core.vehicle import MassAt, stand
+from splinewise.core.other_springs import LinearSpring
+from splinewise.core.stops import Stop
+from splinewise.core.vehicle import MassAt, SpringAt, stand
 from splinewise.core.vehicle.batch import batch_size, pick
 from splinewise.errors import QuantityError, TaskError
 from vehicles import car, changed_corner, vec
@@ -21,6 +23,11 @@ from vehicles import car, changed_corner, vec
         ({"unsprung": -1.0}, "front-right.unsprung"),
         ({"friction": -1.0}, "front-right.friction"),
         ({"floor": np.nan}, "front-right.floor"),
+        ({"others": (SpringAt(LinearSpring(2e4, np.nan)),)}, "front-right.others"),
+        (
+            {"stops": (Stop(np.array(np.nan), np.array(1e5), np.array(0.01), 1.0),)},
+            "front-right.stops",
+        ),
         ({"masses": (MassAt(-1.0, lambda pose: pose.contact),)}, "front-right.masses"),
     ],
 )

@@ -6,6 +6,9 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
+from layouts import LAYOUTS
+from splinewise.core.corner import slack_for
+from splinewise.core.linkages import PlanarArm
 from splinewise.core.vehicle import Vehicle, balance, stand, why
 from splinewise.core.vehicle import stand as stand_function
 from splinewise.core.vehicle.batch import pick
@@ -221,6 +224,30 @@ def test_six_wheels_stand_as_well():
     assert found.loads.sum() == pytest.approx(float(weight), rel=1e-10)
     rows = world(found, hull)
     assert np.sum(rows[:, 0] * rows[:, 1]) / weight == pytest.approx(0.0, abs=1e-10)
+
+
+@pytest.mark.parametrize("layout", [*LAYOUTS, "planar arm"])
+def test_every_layout_carries_a_car(layout):
+    """In front, on both sides; the loads carry the weight, and each side its own."""
+    vehicle = car(np.random.default_rng(17))
+    for i in (0, 1):
+        corner = vehicle.corners[i]
+        side = 1.0 if i == 0 else -1.0
+        if layout == "planar arm":
+            linkage = PlanarArm(side, 0.345, -0.1, contact=vec([0.0, 0.64 * side, 0.0]))
+        else:
+            _, linkage = LAYOUTS[layout](mirrored=i == 1)
+        slack = slack_for(linkage, angle=0.0, rate=corner.spring.rate, load=2700.0)
+        spring = replace(corner.spring, slack=slack)
+        vehicle = changed_corner(vehicle, i, linkage=linkage, spring=spring, others=())
+
+    found = stand(vehicle)
+
+    assert found.stands, why(found, vehicle)
+    weight = float(vehicle.mass * vehicle.gravity)
+    assert found.loads.sum() == pytest.approx(weight, rel=1e-10)
+    assert found.loads[:2].min() > 1500.0
+    assert np.abs(balance(vehicle, found.state).gradient).max() < 1e-10 * weight
 
 
 def test_a_start_near_the_rest_saves_steps(cars):

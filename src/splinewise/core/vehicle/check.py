@@ -57,6 +57,10 @@ def _corner(corner: Corner) -> None:
     finite(f"{name}.floor", corner.floor, "m")
     _not_below(f"{name}.unsprung", corner.unsprung, "kg")
     _not_below(f"{name}.friction", corner.friction, "N")
+    for other in corner.others:
+        finite(f"{name}.others", other.law.push(0.0).force, "N")
+    for stop in corner.stops:
+        finite(f"{name}.stops", stop.push(0.0).force, "N")
     for mass in corner.masses:
         _not_below(f"{name}.masses", mass.mass, "kg")
 

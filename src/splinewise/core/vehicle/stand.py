@@ -22,6 +22,8 @@ BLOCK = 8192
 """Cars solved together: enough to make NumPy's overhead small, few enough for the
 cache. [1]"""
 
+_SLOW_BLOCK = 1024  # of those whose linkages are looked at all over their travel
+
 
 def stand(vehicle: Vehicle, *, start: Array | None = None) -> Stand:
     """Let vehicles come to rest on their wheels.
@@ -59,8 +61,8 @@ def stand(vehicle: Vehicle, *, start: Array | None = None) -> Stand:
             near = np.array(np.broadcast_to(start, whole.state.shape)[part])
         good[part] = settle(prepare(block, part.stop - a), views(whole, part), near)
     rest = np.flatnonzero(~good)
-    for a in range(0, rest.size, BLOCK):
-        cars = rest[a : a + BLOCK]
+    for a in range(0, rest.size, _SLOW_BLOCK):
+        cars = rest[a : a + _SLOW_BLOCK]
         few = empty(cars.size, len(vehicle.corners))
         settle_slowly(prepare(pick(vehicle, cars, count), cars.size), few)
         few.steps[:] += whole.steps[cars]
