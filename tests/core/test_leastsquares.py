@@ -156,6 +156,8 @@ def test_pulls_are_standard_normal():
     assert np.all(np.abs(pulls.mean(axis=0)) < 4 / np.sqrt(4000))
     assert np.all(np.abs(pulls.std(axis=0) - 1) < 4 / np.sqrt(8000))
     assert np.mean(f.chance_above < 0.05) == pytest.approx(0.05, abs=0.014)
+    inside = np.mean(np.abs(pulls) < 1.959964, axis=0)
+    assert np.all((inside > 0.93) & (inside < 0.97))
 
 
 def test_the_model_may_refuse_a_step():
@@ -177,6 +179,18 @@ def test_perfect_readings():
     assert_allclose(f.parameters, [0.3, 0.55], atol=1e-12)
     assert f.square_sum < 1e-15
     assert f.chance_above == pytest.approx(1.0)
+
+
+def test_a_batch_may_be_kept_in_part():
+    """One fit of two cannot settle: refused, unless asked for, and then marked."""
+    read, u = np.array([[1.0], [100.0]]), [1e-3]
+
+    with pytest.raises(TaskError, match="did not settle"):
+        fit(np.exp, [0.1], read, u, limit=3)
+    kept = fit(np.exp, [0.1], read, u, limit=7, partial=True)
+
+    assert kept.converged.tolist() == [True, False]
+    assert kept.parameters[0, 0] == pytest.approx(0.0, abs=1e-9)
 
 
 def test_without_redundancy_nothing_is_tested():

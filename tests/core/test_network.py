@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from splinewise.core.derivatives import complex_step
-from splinewise.core.network import adjust
+from splinewise.core.network import adjust, square_sum_of
 from splinewise.core.network_datum import datum_freedoms
 from splinewise.core.network_start import (
     classical_scaling,
@@ -16,6 +16,7 @@ from splinewise.core.network_start import (
     superpose,
 )
 from splinewise.core.network_ties import TieModel, distance, height, level, plan
+from splinewise.core.snooping import Finding, judge
 from splinewise.errors import QuantityError, TaskError
 
 seeds = st.integers(0, 2**32 - 1)
@@ -143,6 +144,34 @@ def test_inner_constraints_do_not_move_the_middle():
     assert trace[0] < trace[1]
     assert_allclose(free.fit.residuals, pinned.fit.residuals, atol=1e-8)
     assert free.fit.dof == pinned.fit.dof == 28 - 24 + 6
+
+
+def test_a_gross_misread_is_pointed_at():
+    """0.43 m typed as 1.80 m bends the shape flat; the tests still name the reading."""
+    ties = taped(CORNER, PAIRS, np.random.default_rng(12))
+    row = PAIRS.index((1, 4))
+    ties[row] = distance(1, 4, 1.80, 5e-4)
+
+    net = adjust(ties, 8, near=CORNER)
+    verdict = judge(net.tested)
+
+    assert net.tested is not net.fit
+    assert verdict.finding is Finding.READING_WRONG
+    assert verdict.suspects == (row,)
+    moved = superpose(net.agreed, CORNER, upright=False)
+    assert np.abs(moved - CORNER).max() < 5e-3
+    assert np.abs(net.coordinates - CORNER).max() > 0.02
+    # The true length in its place makes everything agree again.
+    read = net.fit.observed.copy()
+    read[row] = np.linalg.norm(CORNER[1] - CORNER[4])
+    assert square_sum_of(net, read) < 50
+
+
+def test_readings_that_agree_are_tested_as_they_are():
+    """Without a gross misread there is one fit, and one shape."""
+    net = adjust(taped(CORNER, PAIRS, np.random.default_rng(13)), 8, near=CORNER)
+    assert net.tested is net.fit
+    assert np.array_equal(net.agreed, net.coordinates)
 
 
 def test_far_from_the_origin_nothing_is_lost():

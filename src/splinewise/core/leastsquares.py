@@ -54,6 +54,7 @@ def fit(
     scale: ArrayLike | None = None,
     names: Sequence[str] = (),
     limit: int = 100,
+    partial: bool = False,
 ) -> Fit:
     """Fit the unknowns of `model` to readings.
 
@@ -83,6 +84,9 @@ def fit(
         What the unknowns are called in messages. [1]
     limit : int, shape (), default 100
         Most steps to try. [1]
+    partial : bool, shape (), default False
+        Whether to return a batch of which some did not settle: `converged` says
+        which, and their figures mean nothing. [1]
 
     Returns
     -------
@@ -140,7 +144,7 @@ def fit(
     best = free.full(found.point, x)
     A = rows.derivative(by, best)
     inner = covariance_of(rows.whiten_matrix(A) @ free.basis, free.basis, names)
-    if not np.all(found.converged):
+    if not partial and not np.all(found.converged):
         msg = (
             f"The fit did not settle in {limit} steps; "
             "start nearer, or leave out what the readings hardly say."
