@@ -6,6 +6,7 @@ import io
 import shutil
 import subprocess
 import tempfile
+import threading
 import zipfile
 from pathlib import Path
 
@@ -301,6 +302,70 @@ def test_a_backup_is_the_book(full):
     assert verify(folder / "copy.book", timeout=1.0).faults == []
     with Book(folder / "copy.book") as copy:
         assert contents(copy) == contents(book)
+
+
+def test_a_backup_taken_while_another_writes_is_one_moment_of_the_book(full):
+    """Each copy is sound, and holds the first so many entries and no others."""
+    _, car, folder = full
+    written, done = [], threading.Event()
+
+    def write():
+        with Book(folder / "a.book") as other:
+            while not done.is_set():
+                note = Entry("note", car, note_content(f"{len(written)}"))
+                written.append(other.add(note))
+
+    writer = threading.Thread(target=write)
+    writer.start()
+    try:
+        with Book(folder / "a.book") as book:
+            for n in range(8):
+                backup(book, folder / f"{n}.book")
+    finally:
+        done.set()
+        writer.join()
+    with Book(folder / "a.book") as book:
+        whole = book.entries(car)
+
+    assert [e.uid for e in whole[10:]] == [e.uid for e in written]
+    for n in range(8):
+        assert verify(folder / f"{n}.book", timeout=1.0).faults == []
+        with Book(folder / f"{n}.book") as copy:
+            there = copy.entries(car)
+        assert there == whole[: len(there)]
+
+
+def test_a_name_that_is_taken_meanwhile_is_not_written_over(full, monkeypatch):
+    """Between looking and writing, somebody else may have been there."""
+    book, car, folder = full
+
+    def meanwhile(path):
+        (folder / "out.zip").write_text("theirs")
+
+    monkeypatch.setattr("splinewise.book.exporting.synced", meanwhile)
+    with pytest.raises(BookError, match="is there already"):
+        export(book, car, folder / "out.zip")
+
+    assert (folder / "out.zip").read_text() == "theirs"
+
+
+def test_where_no_file_can_have_two_names_it_is_moved(full, monkeypatch):
+    """Sticks are often formatted so; what is written is the same."""
+    book, car, folder = full
+
+    def no_links(*_):
+        raise PermissionError(1, "Operation not permitted")
+
+    export(book, car, folder / "one.zip")
+    monkeypatch.setattr("splinewise.book.beside.os.link", no_links)
+    export(book, car, folder / "two.zip")
+    backup(book, folder / "two.book")
+    Book.create(folder / "b.book").close()
+
+    assert (folder / "one.zip").read_bytes() == (folder / "two.zip").read_bytes()
+    assert verify(folder / "two.book", timeout=1.0).faults == []
+    with pytest.raises(BookError, match="is there already"):
+        export(book, car, folder / "one.zip")
 
 
 def test_photos_beside_the_book_go_with_it(tmp_path):

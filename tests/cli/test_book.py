@@ -3,6 +3,8 @@
 import json
 import re
 import shutil
+import subprocess
+import sys
 
 import click
 import pytest
@@ -456,6 +458,20 @@ def test_a_book_on_a_stick_is_named_by_an_option(season, place):
     told = book("cars", "--book", place / "stick" / "my.book")
 
     assert "1 car in" in told
+
+
+def test_a_small_command_loads_neither_numpy_nor_pydantic():
+    """A reading is kept at once: what it does not use is not loaded."""
+    script = (
+        "import sys, splinewise.book.search, splinewise.book.new, splinewise.book.care,"
+        "splinewise.cli.book_write, splinewise.cli.book_look, splinewise.cli.keeping\n"
+        "print([m for m in ('numpy', 'scipy', 'pydantic', 'tomlkit') if m in sys.modules])"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=False
+    )
+
+    assert (done.stdout, done.stderr) == ("[]\n", "")
 
 
 @pytest.mark.slow

@@ -44,6 +44,7 @@ def place_new(fresh: Path, path: Path) -> None:
         os.link(fresh, path)
     except FileExistsError:
         free(path)
+        raise  # it was there, and is gone again: whoever that was is still at it
     except OSError:
         # No second names on this file system (a stick); look once more, then move.
         free(path)
