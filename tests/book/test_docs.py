@@ -2,15 +2,16 @@
 
 import re
 import sqlite3
+from pathlib import Path
 
 import pytest
 
-from docpages import DOCS
 from splinewise.book import entries
 from splinewise.book.kinds import KINDS, OCCASIONS
 from splinewise.book.schema import APPLICATION_ID, LADDER
 from splinewise.book.store import EXAMINED
 
+DOCS = Path(__file__).parents[2] / "docs"
 PAGE = (DOCS / "reference" / "book.md").read_text("utf-8")
 
 
