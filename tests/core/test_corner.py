@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 from numpy.polynomial.legendre import leggauss
 from numpy.testing import assert_allclose, assert_array_equal
 
+from layouts import lever_and_link
 from splinewise.core.corner import (
     Bush,
     Spring,
@@ -23,7 +24,8 @@ from wishbones import EXAMPLE, some_points
 LEFT = DoubleWishbone.build(EXAMPLE, outboard=1.0)
 UPPER = DoubleWishbone.build(EXAMPLE, outboard=1.0, bar_on="upper")
 ARM = PlanarArm(1.0, 0.4, -0.1, ratio=1.1)
-corners = st.sampled_from([LEFT, UPPER, ARM])
+LEVER = lever_and_link()[1]  # its bar turns by another angle than its arm
+corners = st.sampled_from([LEFT, UPPER, ARM, LEVER])
 rates = st.floats(500.0, 5000.0)
 slacks = st.floats(-0.7, -0.2)
 angles = st.floats(-0.25, 0.25)
@@ -55,8 +57,9 @@ def test_the_wheels_work_is_the_bars_and_bushes_energy(
     work = 0.5 * (high - low) * np.sum(weights * force * rise)
 
     def stored(angle):
+        twist = value(corner.pose(np.asarray(angle)).twist) - slack
         rubber = 0.5 * bush.rate * (angle - bush.tightened_at) ** 2
-        return 0.5 * rate * (angle - slack) ** 2 + rubber
+        return 0.5 * rate * twist**2 + rubber
 
     assert_allclose(work, stored(high) - stored(low), rtol=1e-7, atol=1e-6)
 

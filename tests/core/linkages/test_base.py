@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 from numpy.testing import assert_allclose
 
 from splinewise.core.geometry import Vec, vec
-from splinewise.core.jet import curvature, seed, slope, value
+from splinewise.core.jet import curvature, seed, slope, sqrt, value
 from splinewise.core.linkages import (
     DoubleWishbone,
     PlanarArm,
@@ -112,8 +112,6 @@ class Stub:
 @pytest.mark.parametrize("direction", [1.0, -1.0])
 def test_lock_where_the_pose_ends(limit, direction):
     """A root that runs out at a known angle, from the last pose inside it."""
-    from splinewise.core.jet import sqrt
-
     linkage = Stub(lambda angle: angle * sqrt(limit - direction * angle) * 1e-6 + angle)
 
     got = locking_angle(linkage, direction)

@@ -1,5 +1,6 @@
 """Travel in blocks: however it is cut, the outputs are those of each angle alone."""
 
+import tracemalloc
 from dataclasses import fields
 
 import numpy as np
@@ -117,8 +118,6 @@ def test_what_is_not_known_stays_so():
 
 def test_the_room_for_a_block_is_all_that_is_needed(monkeypatch):
     """A hundred blocks take no more memory on the way than a few."""
-    import tracemalloc
-
     monkeypatch.setattr(sweep, "_BLOCK", 512)
     beyond = []
     for blocks in (4, 100):
