@@ -6,6 +6,7 @@ import json
 import os
 import re
 import subprocess
+import tomllib
 import unicodedata
 
 import jsonschema
@@ -196,6 +197,16 @@ def test_json_ends_with_the_same_codes():
 def test_schemas_are_printed(kind):
     assert json.loads(run("schema", kind).out) == schema(kind)
     assert kind in run("schema").out.split()
+
+
+def test_the_schema_of_the_car_file_is_printed(tmp_path):
+    """It is the published one, and the invented cars keep to it."""
+    told = json.loads(run("schema", "car").out)
+
+    jsonschema.Draft202012Validator.check_schema(told)
+    for name in DEMOS:
+        whole = json.loads(json.dumps(tomllib.loads(cars.demo_text(name)), default=str))
+        jsonschema.validate(whole, told)
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -440,6 +440,38 @@ def test_the_teeth_are_chosen_so_that_the_adjuster_ends_near_its_middle():
     assert best.adjuster.value == pytest.approx(-best.turn.value)
 
 
+def test_no_bar_is_drawn_to_bring_an_adjuster_a_little_nearer_its_middle():
+    """A fifth of the way out, nothing is moved; at two fifths it is."""
+    slot = Slot(0.080, 0.020, 1)
+    for part, teeth_moved in ((0.2, 0), (0.4, 2)):
+        car = with_corner(
+            demo("tourer"),
+            "front-left",
+            adjuster=slot,
+            adjuster_at=part * slot.half,
+        )
+        planned = plan(car, "left")
+        slope = planned.slack_angle.value + car.corners["front-left"].drawn_slope
+        seen = reading("arm slope", slope, 1e-9)
+
+        best = teeth(car, planned, seen=seen).moves[0]
+
+        assert (best.teeth > 0) == (teeth_moved > 0)
+
+
+def test_a_small_turn_is_left_to_an_adjuster_near_its_middle():
+    """One degree of fourteen: the bracket gives it, and the bar stays where it is."""
+    low, high = -7.0 * DEGREE, 7.0 * DEGREE
+
+    found = teeth_for(Splines(27, 28), turn(1.0), adjuster=(low, high))
+    without = teeth_for(Splines(27, 28), turn(1.0))
+
+    assert (found.moves[0].teeth, without.moves[0].teeth) == (0, 4)
+    assert found.moves[0].remains.value == pytest.approx(0.0)
+    assert found.moves[0].adjuster.value == pytest.approx(1.0 * DEGREE)
+    assert len({(m.arm, m.anchor) for m in found.moves}) == len(found.moves)
+
+
 def test_a_bar_across_the_car_is_told_from_its_own_side():
     text = cars.edited(
         cars.demo_text("van"), ('bar_lies = "along"', 'bar_lies = "across"')

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from splinewise.cli.options import again, write_new
+from splinewise.cli.options import again, write_new, wrote
 
 if TYPE_CHECKING:
     from splinewise.car.model import Car
@@ -40,7 +40,7 @@ def command(name: str | None, write: Path | None, listed: bool) -> int:
         raise click.UsageError(msg)
     if write is not None:
         write_new(write, demo_text(chosen))
-        click.echo(f"Wrote {write}. Try: splinewise check {write}")
+        wrote(write, "look into it with an editor, and try:")
         return 0
     _walk(chosen, load_demo(chosen))
     return 0

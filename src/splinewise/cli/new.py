@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from splinewise.cli.options import write_new
+from splinewise.cli.options import write_new, wrote
 
 if TYPE_CHECKING:
     from splinewise.show import System
@@ -51,8 +51,5 @@ def command(path: Path, layout: str | None, name: str | None, units: str | None)
         )
     system: System = "metric" if units == "metric" else "inch"
     write_new(path, new_car_text(layout, name=name, units=system))
-    click.echo(
-        f"Wrote {path}. Open it, fill in what it asks for, then try: "
-        f"splinewise check {path}"
-    )
+    wrote(path, "open it, fill in what it asks for, then:")
     return 0

@@ -26,6 +26,7 @@ __all__ = [
     "figure",
     "open_car",
     "write_new",
+    "wrote",
 ]
 
 CAR = click.argument("car", metavar="CAR")
@@ -53,10 +54,8 @@ class QuantityOption(click.ParamType[Any]):
         self, value: Any, param: click.Parameter | None, ctx: click.Context | None
     ) -> Any:
         """Read the text; say what is wrong with it where it cannot be read."""
-        from splinewise.units import Quantity, read
+        from splinewise.units import read
 
-        if isinstance(value, Quantity):
-            return value
         try:
             return read(value, self.kind)
         except TextError as error:
@@ -162,7 +161,7 @@ def corners_wanted(car: Car, name: str | None) -> Sequence[str]:
     return [corner_of(car, name).name]
 
 
-def again(command: str, car: str, corner: str, *words: str) -> str:
+def again(command: str, car: str, *words: str) -> str:
     """Return a command line that can be typed as it stands.
 
     Parameters
@@ -171,10 +170,8 @@ def again(command: str, car: str, corner: str, *words: str) -> str:
         The command.
     car : str
         The car file as it was named.
-    corner : str
-        The corner.
     *words : str
-        What follows.
+        What follows: the corner, and options.
 
     Returns
     -------
@@ -183,7 +180,7 @@ def again(command: str, car: str, corner: str, *words: str) -> str:
     """
     import shlex
 
-    line = ["splinewise", command, car, corner, *words]
+    line = ["splinewise", command, car, *words]
     # Inches are read more easily in double quotes, which a Windows shell takes too.
     return " ".join(
         f'"{word}"'
@@ -255,3 +252,21 @@ def write_new(path: Path, text: str) -> None:
         path.unlink(missing_ok=True)
         msg = f"{path} could not be written whole, so it was taken away: {error.strerror}."
         raise click.UsageError(msg) from None
+
+
+def wrote(path: Path, what_next: str) -> None:
+    """Say that a car file was written, and what to do next.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    what_next : str
+        What comes before the command that checks it.
+    """
+    from splinewise.cli.report import Report
+
+    report = Report()
+    report.answer(f"Wrote {path}.", whole=True)
+    report.next(what_next, again("check", str(path)))
+    report.print()

@@ -2,24 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Iterable, Sequence
 
 import click
 
-from splinewise.cli.terminal import WIDTH, clean, wide, wrapped
+from splinewise.cli.terminal import WIDTH, clean, glued, wide, wrapped
 
 __all__ = ["Report"]
 
 _LEAST_COLUMN = 10
 _MARGIN = 2
 _AS_IS = " " * 6
-
-# A number stays on one line with its unit, and with its ±.
-_GLUE = re.compile(
-    r"(?<=\d) (?=\d+/\d|(?:in|mm|°|psi|MPa|N|N/mm|N·m|lbf|lb|ft|kg|J|Hz|%|teeth|tooth|"
-    r"turns?|holes?|index)(?![a-z]))| (?=± \d)|(?<=±) (?=\d)"
-)
 
 
 class Report:
@@ -40,10 +33,10 @@ class Report:
         lines = wrapped(clean(text), WIDTH)
         self.lines += [*lines, "─" * max(map(wide, lines))]
 
-    def answer(self, text: str) -> None:
-        """Say the answer."""
+    def answer(self, text: str, *, whole: bool = False) -> None:
+        """Say the answer; `whole` lets a path run over rather than break it."""
         self._gap()
-        self._prose(text)
+        self.lines += wrapped(glued(clean(text)), WIDTH, whole=whole)
 
     def picture(self, lines: Iterable[str]) -> None:
         """Show a picture made of characters; nothing if there is none."""
@@ -84,8 +77,7 @@ class Report:
         self, row: Sequence[str], widths: Sequence[int], right: Sequence[int]
     ) -> None:
         cells = [
-            wrapped(_glued(cell), width)
-            for cell, width in zip(row, widths, strict=True)
+            wrapped(glued(cell), width) for cell, width in zip(row, widths, strict=True)
         ]
         for k in range(max(map(len, cells))):
             line = (" " * _MARGIN).join(
@@ -113,7 +105,9 @@ class Report:
         self._gap()
         self._prose(text, first="Next: ", rest="      ")
         if command:
-            self.lines += wrapped(clean(command), WIDTH, first=_AS_IS, rest=_AS_IS)
+            self.lines += wrapped(
+                clean(command), WIDTH, first=_AS_IS, rest=_AS_IS, whole=True
+            )
 
     def print(self) -> None:
         """Write it out."""
@@ -124,11 +118,7 @@ class Report:
             self.lines.append("")
 
     def _prose(self, text: str, *, first: str = "", rest: str = "") -> None:
-        self.lines += wrapped(_glued(clean(text)), WIDTH, first=first, rest=rest)
-
-
-def _glued(text: str) -> str:
-    return _GLUE.sub("\N{NO-BREAK SPACE}", text)
+        self.lines += wrapped(glued(clean(text)), WIDTH, first=first, rest=rest)
 
 
 def _set(cell: str, width: int, *, right: bool) -> str:

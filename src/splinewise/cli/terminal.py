@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import io
+import re
 import sys
 import unicodedata
 from collections.abc import Iterator
@@ -15,6 +16,7 @@ __all__ = [
     "clean",
     "complain",
     "cut",
+    "glued",
     "make_ready",
     "speaks",
     "wide",
@@ -25,6 +27,12 @@ WIDTH = 80
 """Columns that a result keeps to. [1]"""
 
 _HOLD = "\N{NO-BREAK SPACE}"
+
+# A number stays on one line with its unit, and with its ±.
+_GLUE = re.compile(
+    r"(?<=\d) (?=\d+/\d|(?:in|mm|°|psi|MPa|N|N/mm|N·m|lbf|lb|ft|kg|J|Hz|%|teeth|tooth|"
+    r"turns?|holes?|index)(?![a-z]))| (?=± \d)|(?<=±) (?=\d)"
+)
 
 # As wide as the sign itself where pictures and tables are drawn with it.
 _INSTEAD = {
@@ -109,6 +117,22 @@ def clean(text: str) -> str:
     if text.isprintable():
         return text
     return "".join("?" if unicodedata.category(c) == "Cc" else c for c in text)
+
+
+def glued(text: str) -> str:
+    """Return a text in which numbers hold to their units, and to their ±.
+
+    Parameters
+    ----------
+    text : str
+        One line of text.
+
+    Returns
+    -------
+    str
+        The line, with no-break spaces.
+    """
+    return _GLUE.sub(_HOLD, text)
 
 
 def wide(text: str) -> int:
@@ -218,6 +242,6 @@ def complain(message: str) -> None:
     lines = [
         row
         for line in message.split("\n")
-        for row in wrapped(clean(line), WIDTH, rest="  ", whole=True)
+        for row in wrapped(glued(clean(line)), WIDTH, rest="  ", whole=True)
     ]
     click.echo("\n".join(lines), err=True)

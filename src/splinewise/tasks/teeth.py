@@ -18,6 +18,10 @@ from splinewise.tasks.values import COVERAGE, Value
 
 __all__ = ["RankedMove", "SeenFrom", "Teeth", "place_words", "teeth_for", "turn_of_gap"]
 
+NEAR_MIDDLE = 0.25
+"""Part of an adjuster's way from the middle to its end that counts as the middle: no
+bar is drawn to bring it nearer (own choice). [1]"""
+
 _PLACE_WORDS: dict[Place, str] = {
     "front": "as seen from in front of the car, looking rearward",
     "rear": "as seen from behind the car, looking forward",
@@ -165,6 +169,9 @@ def teeth_for(
         adjuster=adjuster,
         tolerance=turn.doubt or 0.0,
     )
+    if _adjuster_serves(turn.value, adjuster):
+        stay = Move(0, 0, 0.0, turn.value, adjuster=turn.value)
+        found = (stay, *(m for m in found if m.teeth))[:most]
     single = [
         alone(splines, turn.value, end, adjuster=adjuster) for end in ("arm", "anchor")
     ]
@@ -214,6 +221,13 @@ def teeth_for(
         reachable=reachable,
         cautions=cautions(["twisted bar", "on stands", "handed bar"]),
     )
+
+
+def _adjuster_serves(turn: float, adjuster: tuple[float, float]) -> bool:
+    """Whether the adjuster alone gives a turn and ends near its middle."""
+    low, high = adjuster
+    off = abs(turn - (low + high) / 2.0)
+    return low < high and off <= NEAR_MIDDLE * (high - low) / 2.0
 
 
 def _ranked(
