@@ -11,7 +11,7 @@ import numpy as np
 from layouts import DAMPER, ROD, SHARED, STRUT, TRAILING, UPPER, points
 from splinewise.core.corner import Bush, Spring, slack_for
 from splinewise.core.geometry import Vec
-from splinewise.core.linkages import DoubleWishbone, WishbonePoints
+from splinewise.core.linkages import DoubleWishbone, Pose, WishbonePoints
 from splinewise.core.linkages.trailing import TrailingArm, TrailingPoints
 from splinewise.core.other_springs import LinearSpring
 from splinewise.core.roll_bar import AntiRollBar
@@ -265,3 +265,37 @@ def world(found, vehicle):
         radius = np.asarray(corner.tyre_radius)[..., None]
         rows.append(row(found.loads[..., i], pose.wheel + vec(radius * down)))
     return np.stack(rows, axis=-2)
+
+
+@dataclass(frozen=True, eq=False)
+class Slider:
+    """A wheel that goes straight up by a metre a radian."""
+
+    x: float
+    y: float
+    outboard: float = 1.0
+
+    def pose(self, angle, *, rack=0.0):
+        """The pose."""
+        del rack
+        return Pose(vec([self.x, self.y, 0.0]) + vec([0, 0, 1.0]) * angle, angle)
+
+
+def on_sliders(places, rates, loads, tyre, body, gravity=9.81):
+    """A car on vertical springs that carry these loads where it is drawn level."""
+    corners = []
+    for i, ((x, y), k, F) in enumerate(zip(places, rates, loads, strict=True)):
+        spring = SpringAt(LinearSpring(k, F))
+        # As drawn the tyre is pressed by its load: its lowest point at no height.
+        corners.append(
+            Corner(
+                f"wheel {i}",
+                Slider(x, y),
+                None,
+                tyre,
+                0.3,
+                floor=F / tyre,
+                others=(spring,),
+            )
+        )
+    return Vehicle(body, tuple(corners), gravity=gravity)

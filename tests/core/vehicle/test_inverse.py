@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 from numpy.testing import assert_allclose
 
-from splinewise.core.vehicle import Why, stand
+from splinewise.core.other_springs import LinearSpring
+from splinewise.core.vehicle import SpringAt, Why, stand
 from splinewise.core.vehicle.batch import pick
 from splinewise.core.vehicle.inverse import Outcome, slack_for_wants
 from splinewise.core.vehicle.loads import shares
@@ -154,8 +155,29 @@ def test_a_car_that_does_not_stand_yet_is_planned():
     assert np.all(got.slack < -0.1)
 
 
+def test_a_wreck_with_an_axle_on_coils():
+    """What has no bar keeps its springs; the bars in front are planned all the same."""
+    vehicle = car(stops=False)
+    for i, corner in enumerate(vehicle.corners):
+        if i < 2:
+            spring = replace(corner.spring, slack=np.asarray(1.5))
+            vehicle = changed_corner(vehicle, i, spring=spring)
+        else:
+            coil = SpringAt(LinearSpring(16e3, 2600.0))
+            vehicle = changed_corner(vehicle, i, spring=None, others=(coil,))
+
+    got = slack_for_wants(vehicle, [HeightWanted(p, 0.19) for p in FRONT])
+
+    assert got.outcomes == (Outcome.MET,)
+    assert np.all(got.change[2:] == 0.0)
+
+
 @pytest.mark.parametrize(
-    ("height", "reason"), [(-0.6, Why.LOCKS_IN_BUMP), (0.9, Why.LOCKS_IN_DROOP)]
+    ("height", "reason"),
+    [
+        pytest.param(-0.6, Why.LOCKS_IN_BUMP, marks=pytest.mark.slow),
+        (0.9, Why.LOCKS_IN_DROOP),
+    ],
 )
 def test_wants_past_where_a_car_stands_say_so(height, reason):
     """So low or so high that the arms lock first: lost on the way, and by what."""

@@ -1,6 +1,6 @@
 """Rates, frequencies and modes about the stand."""
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,48 +9,11 @@ from numpy.testing import assert_allclose
 from cited import printed
 from splinewise.core.corner import wheel_force
 from splinewise.core.geometry import Vec
-from splinewise.core.linkages import Pose
-from splinewise.core.other_springs import LinearSpring
-from splinewise.core.vehicle import Body, Corner, Load, SpringAt, Vehicle, stand
+from splinewise.core.vehicle import Body, Load, stand
 from splinewise.core.vehicle.batch import pick
 from splinewise.core.vehicle.modes import axle_frequency, modes, sprung_centre
 from splinewise.core.vehicle.sensitivity import sensitivities
-from vehicles import car, changed_corner, vec
-
-
-@dataclass(frozen=True, eq=False)
-class Slider:
-    """A wheel that goes straight up by a metre a radian."""
-
-    x: float
-    y: float
-    outboard: float = 1.0
-
-    def pose(self, angle, *, rack=0.0):
-        """The pose."""
-        del rack
-        return Pose(vec([self.x, self.y, 0.0]) + vec([0, 0, 1.0]) * angle, angle)
-
-
-def on_sliders(places, rates, loads, tyre, body, gravity=9.81):
-    """A car on vertical springs that carry these loads where it is drawn level."""
-    corners = []
-    for i, ((x, y), k, F) in enumerate(zip(places, rates, loads, strict=True)):
-        spring = SpringAt(LinearSpring(k, F))
-        # As drawn the tyre is pressed by its load: its lowest point at no height.
-        corners.append(
-            Corner(
-                f"wheel {i}",
-                Slider(x, y),
-                None,
-                tyre,
-                0.3,
-                floor=F / tyre,
-                others=(spring,),
-            )
-        )
-    return Vehicle(body, tuple(corners), gravity=gravity)
-
+from vehicles import car, changed_corner, on_sliders, vec
 
 PLACES = ((1.2, 0.7), (1.2, -0.7), (-1.3, 0.7), (-1.3, -0.7))
 

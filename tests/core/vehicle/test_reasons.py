@@ -7,11 +7,11 @@ import pytest
 
 from splinewise.core.jet import slope
 from splinewise.core.linkages import solve
-from splinewise.core.vehicle import Remark, Why, remarks, stand, why
+from splinewise.core.vehicle import Body, Remark, Why, remarks, stand, why
 from splinewise.core.vehicle.newton import AT_REST
 from splinewise.core.vehicle.prepared import prepare
 from splinewise.core.vehicle.usable import FARTHEST, usable
-from vehicles import NAMES, G, car, changed_corner, vec
+from vehicles import NAMES, G, car, changed_corner, on_sliders, vec
 
 
 def every_corner(vehicle, **changes):
@@ -102,6 +102,29 @@ def test_an_even_balance_is_not_a_stand():
 
     assert not found.stands
     assert (Why.TIPS, "") in told(vehicle)
+
+
+def test_what_nothing_pushes_back_is_no_stand():
+    """Two wheels in a line and the weight on the floor: it rests at any lean alike."""
+    body = Body(1000.0, vec([0.0, 0.0, 0.0]))
+    loads = [0.5 * 1000.0 * 9.81] * 2
+    vehicle = on_sliders(((1.2, 0.0), (-1.2, 0.0)), [2e4] * 2, loads, 2e5, body)
+
+    # Rounding decides whether it is seen to slide over or to stay.
+    assert told(vehicle) in ({(Why.UNSTABLE, "")}, {(Why.TIPS, "")})
+
+
+def test_balanced_or_not_without_another_reason():
+    """What is left to say of a car that no corner and no fall explains."""
+    vehicle = car()
+    found = replace(stand(vehicle), stands=np.array(False))
+    words = {}
+    for balanced in (True, False):
+        odd = replace(found, balanced=np.array(balanced))
+        ((reason,),) = why(odd, vehicle)
+        words[balanced] = reason.what
+
+    assert words == {True: Why.UNSTABLE, False: Why.NOT_SETTLED}
 
 
 def test_two_wheels_in_a_line_balance_and_do_not_stand():

@@ -87,8 +87,8 @@ def slack_for_wants(
 ) -> Reached:
     """Return the slack angles with which vehicles stand as is wanted.
 
-    A vehicle that does not stand as it is starts from slack angles with which its bars
-    about carry it where it is drawn.
+    A vehicle that does not stand as it is, or only with a bar that pulls its wheel up,
+    may start from slack angles with which its bars about carry it where it is drawn.
 
     Parameters
     ----------
@@ -114,12 +114,61 @@ def slack_for_wants(
     some = _free(vehicle, free)
     found = stand(vehicle)
     held = np.broadcast_to(_slack(vehicle), found.loads.shape)
-    change = np.zeros_like(held)
-    if not np.all(found.stands):
-        astray = np.zeros_like(held)
-        astray[..., some] = (_carrying(vehicle) - held)[..., some]
-        change = np.where(np.asarray(found.stands)[..., None], change, astray)
-        found = stand(_turned(vehicle, held + change))
+    way = _search(vehicle, wants, some, held, np.zeros_like(held))
+    odd = ~found.stands | np.any(found.torques < 0.0, axis=-1)
+    if np.any(odd & ~way.good):
+        # From no stand, or from one whose bars pull, the way may lead nowhere.
+        upright = np.zeros_like(held)
+        upright[..., some] = (_carrying(vehicle) - held)[..., some]
+        way = way.or_else(_search(vehicle, wants, some, held, upright))
+    here = _turned(vehicle, held + way.change)
+    off = misses(here, way.found, wants)
+    outcomes = tuple(Outcome(word) for word in np.atleast_1d(way.outcome))
+    return Reached(
+        slack=held + way.change,
+        change=way.change,
+        vehicle=here,
+        stand=way.found,
+        off=off.off,
+        rank=_rank(off.slopes[..., some]),
+        outcomes=outcomes,
+        lost=tuple(
+            reasons if outcome is Outcome.LOST else ()
+            for reasons, outcome in zip(why(way.failed, vehicle), outcomes, strict=True)
+        ),
+    )
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Way:
+    """Where a search came to: changes, stands, the last falls, and what came of it."""
+
+    change: Array
+    found: Stand
+    failed: Stand
+    outcome: NDArray[np.str_]
+
+    @property
+    def good(self) -> NDArray[np.bool_]:
+        """Whether it came to what is least off."""
+        return np.isin(self.outcome, [Outcome.MET, Outcome.COMPROMISE])
+
+    def or_else(self, other: _Way) -> _Way:
+        """Return the other way's where it is good and this is not."""
+        better = np.asarray(other.good & ~self.good)
+        return _Way(
+            np.where(better[..., None], other.change, self.change),
+            _either(better, other.found, self.found),
+            _either(better, other.failed, self.failed),
+            np.where(better, other.outcome, self.outcome),
+        )
+
+
+def _search(
+    vehicle: Vehicle, wants: Sequence[Want], some: list[int], held: Array, change: Array
+) -> _Way:
+    """Look for the change of slack angles from one that is given."""
+    found = stand(_turned(vehicle, held + change))
     stood, settled = np.array(found.stands), np.zeros_like(found.stands)
     share, falls, failed = np.ones(stood.shape), np.zeros(stood.shape), found
     pace, last = np.ones(stood.shape), np.full(stood.shape, np.inf)
@@ -128,7 +177,8 @@ def slack_for_wants(
         step = _step(off.off, off.slopes, change, some)
         longest = np.max(np.abs(step), axis=-1)
         settled = settled | (longest < _CLOSE)
-        busy = stood & ~settled & (falls < _MOST_FALLS) & ~_far(held + change)
+        near = ~_far(held + change)
+        busy = stood & ~settled & (falls < _MOST_FALLS) & near
         if not busy.any():
             break
         # Across a stop that is only just met, full steps may swing to and fro for ever.
@@ -138,29 +188,18 @@ def slack_for_wants(
         part = np.where(busy, whole, 0.0)
         tried = change + part[..., None] * step
         then = stand(_turned(vehicle, held + tried), start=np.asarray(found.state))
-        good = busy & then.stands
+        good, fell = busy & then.stands, busy & ~then.stands
         change = np.where(good[..., None], tried, change)
         share = np.where(good, np.minimum(2.0 * share, 1.0), 0.25 * share)
-        falls = falls + (busy & ~good)
-        found, failed = _either(good, then, found), _either(busy & ~good, then, failed)
-    here = _turned(vehicle, held + change)
-    off = misses(here, found, wants)
-    outcomes = _outcomes(
-        off.off, stood, settled, falls < _MOST_FALLS, _far(held + change)
+        falls = falls + fell
+        found, failed = _either(good, then, found), _either(fell, then, failed)
+    met = np.all(np.abs(off.off) < _MET, axis=-1)
+    outcome = np.select(
+        [~stood | (~settled & (falls >= _MOST_FALLS)), met, ~near & ~settled, ~settled],
+        [Outcome.LOST, Outcome.MET, Outcome.TOO_FAR, Outcome.NOT_SETTLED],
+        Outcome.COMPROMISE,
     )
-    return Reached(
-        slack=held + change,
-        change=change,
-        vehicle=here,
-        stand=found,
-        off=off.off,
-        rank=_rank(off.slopes[..., some]),
-        outcomes=outcomes,
-        lost=tuple(
-            reasons if outcome is Outcome.LOST else ()
-            for reasons, outcome in zip(why(failed, vehicle), outcomes, strict=True)
-        ),
-    )
+    return _Way(change, found, failed, outcome)
 
 
 def _free(vehicle: Vehicle, free: Sequence[int] | None) -> list[int]:
@@ -250,19 +289,3 @@ def _either(good: NDArray[np.bool_], new: Stand, old: Stand) -> Stand:
 
 def _far(slack: Array) -> NDArray[np.bool_]:
     return np.asarray(np.any(np.abs(slack) > _FARTHEST, axis=-1))
-
-
-def _outcomes(
-    off: Array,
-    stood: NDArray[np.bool_],
-    settled: NDArray[np.bool_],
-    moving: NDArray[np.bool_],
-    far: NDArray[np.bool_],
-) -> tuple[Outcome, ...]:
-    met = np.all(np.abs(off) < _MET, axis=-1)
-    found = np.select(
-        [~stood | ~(moving | settled), met, far & ~settled, ~settled],
-        [Outcome.LOST, Outcome.MET, Outcome.TOO_FAR, Outcome.NOT_SETTLED],
-        Outcome.COMPROMISE,
-    )
-    return tuple(Outcome(word) for word in np.atleast_1d(found))
