@@ -15,6 +15,7 @@ from splinewise.car.file import read_car
 from splinewise.car.layouts import LAYOUTS
 from splinewise.car.publish import main, with_tables
 from splinewise.car.schema import CarTable, WholeTable, json_schema, schema_text
+from splinewise.car.vehicle_tables import WheelTable
 from splinewise.core.instruments import INSTRUMENTS
 
 ROOT = Path(__file__).parents[2]
@@ -78,7 +79,12 @@ def test_an_editor_sees_what_is_wrong(old, new):
 
 def every_key():
     """Return each table's name and each key that any table of the file has."""
-    tables = [WholeTable, CarTable, *(row.table for row in LAYOUTS.values())]
+    tables = [
+        WholeTable,
+        CarTable,
+        WheelTable,
+        *(row.table for row in LAYOUTS.values()),
+    ]
     keys = {("", "mirror")}
     while tables:
         table = tables.pop()

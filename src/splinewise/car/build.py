@@ -18,10 +18,16 @@ from splinewise.car.build_rows import (
     build_published,
     build_readings,
 )
+from splinewise.car.build_vehicle import build_load, build_tyre
 from splinewise.car.keys import kind_of
 from splinewise.car.layouts import Built, CornerTable, Layout
 from splinewise.car.model import Corner, Figure, RideHeight, Side
-from splinewise.car.tables import BushTable, DimensionRow, RideHeightTable, StopsTable
+from splinewise.car.tables import (
+    BushTable,
+    DimensionRow,
+    RideHeightTable,
+    StopsTable,
+)
 from splinewise.car.words import angle_words, length_words
 from splinewise.core.corner import Bush
 from splinewise.core.geometry import Vec, dot
@@ -120,7 +126,7 @@ def build_corner(
     if "adjuster" not in bad:
         adjuster, now = build_adjuster(table.adjuster, blame.below("adjuster"))
     loads = {"sprung_load", "scale_load", "unsprung"}
-    load = None if bad & loads else _load(table, blame)
+    load = None if bad & loads else build_load(table, blame)
     built = None
     if not bad.intersection(layout.needs):
         try:
@@ -151,10 +157,10 @@ def build_corner(
     readings = build_readings(
         table.reading or (), seen, rows.reading, blame.below("reading")
     )
+    tyre = build_tyre(table.tyre, blame.below("tyre"))
     if worse() or bad or bar is None or splines is None or load is None:
         return None
     slope, radius = _slope_and_radius(built)
-    axis = built.linkage.arm.axis.array
     stops, damper = table.stops, table.damper
     return Corner(
         name=name,
@@ -163,7 +169,7 @@ def build_corner(
         linkage=built.linkage,
         drawn_slope=slope,
         arm_radius=radius,
-        bar_along=(float(axis[0]), float(axis[1]), float(axis[2])),
+        bar_along=_bar_along(built),
         bar=bar,
         splines=Splines(splines.arm_teeth, splines.anchor_teeth),
         adjuster=adjuster,
@@ -184,37 +190,21 @@ def build_corner(
         counted=splines.counted,
         damper_open=None if damper is None else damper.open,
         damper_closed=None if damper is None else damper.closed,
+        tyre=tyre,
+        unsprung=table.unsprung,
+        tyre_radius=getattr(table, "tyre_radius", None),
+        # A plain arm is placed by its track; hard points are by themselves.
+        placed=getattr(table, "half_track", table) is not None,
+        floor=0.0 if table.floor is None else table.floor.value,
+        friction=0.0 if table.friction is None else table.friction.value,
     )
 
 
-def _load(table: CornerTable, blame: Blame) -> Figure | None:
-    sprung, scale, unsprung = table.sprung_load, table.scale_load, table.unsprung
-    if sprung is not None and scale is None and unsprung is None:
-        return sprung
-    if sprung is not None or scale is None or unsprung is None:
-        given = {"scale_load": scale, "unsprung": unsprung, "sprung_load": sprung}
-        first = next((key for key, f in given.items() if f is not None), None)
-        blame.say(
-            first,
-            "Give the load once: sprung_load, or both scale_load and unsprung.",
-        )
-        return None
-    left = scale.value - unsprung.value
-    if left <= 0.0:
-        blame.say(
-            "scale_load",
-            f'"{scale.text}" on the scales leaves nothing for the bar to carry: '
-            f'"{unsprung.text}" of it is unsprung.',
-        )
-        return None
-    halves = [f.step / 2.0 if f.doubt is None else f.doubt for f in (scale, unsprung)]
-    return Figure(
-        left,
-        math.hypot(*halves) or None,
-        scale.standing,
-        scale.source,
-        f"{scale.text} less {unsprung.text}",
-    )
+def _bar_along(built: Built) -> tuple[float, float, float]:
+    if built.bar_along is not None:
+        return built.bar_along
+    x, y, z = built.linkage.arm.axis.array
+    return float(x), float(y), float(z)
 
 
 def _travel(built: Built, blame: Blame) -> _Travel | None:

@@ -11,6 +11,7 @@ from typing import Any, NoReturn
 
 from splinewise.car.blame import Blame
 from splinewise.car.build import Rows, build_corner
+from splinewise.car.build_vehicle import build_vehicle, build_wheel, unfolded_wheels
 from splinewise.car.faults import nearest
 from splinewise.car.keys import BLANK, shown
 from splinewise.car.layouts import LAYOUTS
@@ -19,6 +20,8 @@ from splinewise.car.mirror import across, line_finder, side_of, twin, unfolded
 from splinewise.car.model import Car, Corner
 from splinewise.car.schema import CORNER_NAME, FORMAT, WholeTable
 from splinewise.car.sift import sifted
+from splinewise.car.vehicle_model import Wheel
+from splinewise.car.vehicle_tables import WheelTable
 from splinewise.car.words import either
 from splinewise.errors import CarFileError, Fault
 
@@ -127,6 +130,11 @@ def _read(raw: Raw, lines: Mapping[Path, int], text: str, name: str, file: str) 
         one = _corner(corner, content, find, blame.below("corner", corner))
         if one is not None:
             built[corner] = one
+    wheels = _wheels(raw.get("wheel"), built, blame.below("wheel"))
+    vehicle = None
+    if whole is not None and whole.vehicle is not None:
+        names = [*corners, *(raw.get("wheel") or ())]
+        vehicle = build_vehicle(whole.vehicle, names, blame.below("vehicle"))
     if blame.found or whole is None:
         raise CarFileError(name, _faults(blame, find, lines, corners))
     return Car(
@@ -137,7 +145,32 @@ def _read(raw: Raw, lines: Mapping[Path, int], text: str, name: str, file: str) 
         corners=MappingProxyType({corner: built[corner] for corner in corners}),
         file=file,
         text=text,
+        vehicle=vehicle,
+        wheels=MappingProxyType(wheels),
     )
+
+
+def _wheels(given: object, corners: Raw, blame: Blame) -> dict[str, Wheel]:
+    """Return the wheels on other springs, those with a fault left out."""
+    found: dict[str, Wheel] = {}
+    if not isinstance(given, dict):
+        return found
+    for name, content in unfolded_wheels(given, blame).items():
+        at, side = blame.below(name), side_of(name)
+        if side is None or not re.fullmatch(CORNER_NAME, name):
+            at.say(None, 'A wheel is named as a corner, as "rear-left".')
+        elif name in corners:
+            at.say(None, "There is a corner of this name already.")
+        elif not isinstance(content, dict):
+            at.say(None, f"This must be a table, under a header [wheel.{name}].")
+        else:
+            table, bad = sifted(WheelTable, content, at)
+            if table is None:
+                continue
+            wheel = build_wheel(name, side, table, bad, at)
+            if wheel is not None:
+                found[name] = wheel
+    return found
 
 
 def _whole(raw: Raw, blame: Blame) -> WholeTable | None:
@@ -157,6 +190,8 @@ def _whole(raw: Raw, blame: Blame) -> WholeTable | None:
         top["corner"] = {}
         if not corners:
             blame.say("corner", "A car needs at least one corner.")
+    if isinstance(raw.get("wheel"), dict):
+        top["wheel"] = {}
     return sifted(WholeTable, top, blame)[0]
 
 

@@ -41,6 +41,7 @@ __all__ = [
     "Bump",
     "Count",
     "Length",
+    "LinearRate",
     "Load",
     "Measured",
     "MeasuredRate",
@@ -269,6 +270,7 @@ _ANGLE = Range(-180.0 * _DEGREE, 180.0 * _DEGREE, "within 180°")
 _MASS = Range(0.1, 1e5, "from 0.1 kg to 100 t")
 _FORCE = Range(1.0, 1e6, "from 1 N to 1000 kN")
 _RATE = Range(1e-2, 1e8, "from 0.01 N·m/rad to 100 MN·m/rad")
+_LINEAR = Range(10.0, 1e8, "from 0.01 N/mm to 100 kN/mm")
 _MODULUS = Range(1e9, 1e12, "from 1 to 1000 GPa")
 _STRESS = Range(1e6, 1e10, "from 1 MPa to 10 GPa")
 _TURN = Range(-200.0, 200.0, "within 200 turns")
@@ -291,6 +293,7 @@ _LOADS = (("mass", "force"), (_MASS, _FORCE))
 Load = Annotated[Figure, Reads(*_LOADS, "592 lb")]
 ScaleLoad = Annotated[Figure, Reads(*_LOADS, "310 kg ± 2", "measured")]
 AngularRate = Annotated[Figure, Reads(("angular rate",), (_RATE,), "12 N·m/deg")]
+LinearRate = Annotated[Figure, Reads(("linear rate",), (_LINEAR,), "22 N/mm")]
 MeasuredRate = Annotated[
     Figure, Reads(("angular rate",), (_RATE,), "34.5 N·m/deg", "measured")
 ]

@@ -22,7 +22,7 @@ Raw = dict[str, Any]
 
 # Read on one side only, or true of one part only: never taken over.
 _OWN: Mapping[Path, frozenset[str]] = {
-    (): frozenset({"mirror", "reading"}),
+    (): frozenset({"mirror", "reading", "floor"}),
     ("bar",): frozenset({"measured_rate"}),
     ("splines",): frozenset({"counted"}),
     ("adjuster",): frozenset({"now", "hole"}),
@@ -55,6 +55,10 @@ _WAYS: Mapping[Path, tuple[tuple[frozenset[str], frozenset[str]], ...]] = {
         (_SHAPE | {"active_length"}, frozenset({"segment"})),
         (frozenset({"steel"}), frozenset({"shear_modulus"})),
         (frozenset({"shear_modulus"}), frozenset({"steel"})),
+    ),
+    ("tyre",): (
+        (frozenset({"size"}), frozenset({"unloaded_radius"})),
+        (frozenset({"unloaded_radius"}), frozenset({"size"})),
     ),
     ("arm",): (
         (frozenset({"drawn_slope"}), frozenset({"drawn_drop"})),

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from splinewise.core.adjuster import Adjuster
 from splinewise.core.arm import Span
@@ -18,6 +18,9 @@ from splinewise.core.bar import Bar
 from splinewise.core.corner import Bush
 from splinewise.core.linkages import Linkage
 from splinewise.core.splines import Splines
+
+if TYPE_CHECKING:
+    from splinewise.car.vehicle_model import TyreOf, VehicleOf, Wheel
 
 __all__ = [
     "Bar",
@@ -256,6 +259,18 @@ class Corner:
         Whether the person counted the teeth of this very bar. [1]
     damper_open, damper_closed : Figure or None
         Longest and shortest length of the damper. [m]
+    tyre : TyreOf or None
+        The tyre, as far as the file says. [m]
+    unsprung : Figure or None
+        Weight that the scales see and the bar does not. [N]
+    tyre_radius : Figure or None
+        Loaded radius as drawn; None where the layout knows no wheel centre. [m]
+    placed : bool
+        Whether it is known where in the vehicle the wheel stands. [1]
+    floor : float
+        Height of the floor under the tyre. [m]
+    friction : float
+        Dry friction at the wheel, half of the band. [N]
     """
 
     name: str
@@ -284,6 +299,12 @@ class Corner:
     counted: bool = False
     damper_open: Figure | None = None
     damper_closed: Figure | None = None
+    tyre: TyreOf | None = None
+    unsprung: Figure | None = None
+    tyre_radius: Figure | None = None
+    placed: bool = False
+    floor: float = 0.0
+    friction: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -306,6 +327,10 @@ class Car:
         Where it was read from, as the user named it. [1]
     text : str
         The file word for word. [1]
+    vehicle : VehicleOf or None
+        What the file says of the whole vehicle. [kg]
+    wheels : mapping of str to Wheel
+        Wheels on other springs than torsion bars, by name. [N]
     """
 
     name: str
@@ -315,6 +340,8 @@ class Car:
     corners: Mapping[str, Corner]
     file: str = ""
     text: str = ""
+    vehicle: VehicleOf | None = None
+    wheels: Mapping[str, Wheel] = field(default_factory=lambda: MappingProxyType({}))
 
     def opposite(self, corner: Corner) -> Corner | None:
         """Return the corner at the other end of the same axle, if there is one."""

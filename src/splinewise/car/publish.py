@@ -25,6 +25,7 @@ from splinewise.car.layouts.base import DamperTable
 from splinewise.car.points import Coordinates
 from splinewise.car.schema import CarTable, WholeTable, schema_text
 from splinewise.car.tables import Table
+from splinewise.car.vehicle_tables import VehicleTable, WheelTable
 
 __all__ = ["key_tables", "main", "with_tables"]
 
@@ -42,6 +43,10 @@ def key_tables() -> str:
         parts.append(_table(f"Layout “{row.name}”", _CORNER, row.table))
         parts += _below(_CORNER, row.table, seen, f" of a {row.name}")
     parts += common
+    parts.append(_table("A wheel on another spring", "wheel.NAME", WheelTable))
+    parts += _below("wheel.NAME", WheelTable, seen, "")
+    parts.append(_table("", "vehicle", VehicleTable))
+    parts += _below("vehicle", VehicleTable, seen, "")
     return "\n\n".join(parts)
 
 

@@ -11,6 +11,7 @@ from splinewise.car.keys import FIGURE, STANDINGS, Name, Story
 from splinewise.car.layouts import LAYOUTS
 from splinewise.car.model import System
 from splinewise.car.tables import Table, key
+from splinewise.car.vehicle_tables import VehicleTable, WheelTable
 
 __all__ = ["FORMAT", "CarTable", "WholeTable", "json_schema", "schema_text"]
 
@@ -37,6 +38,14 @@ class WholeTable(Table):
     corner: dict[str, Any] = key(
         'The corners by name: words for the axle and "-left" or "-right".',
         {},
+    )
+    wheel: dict[str, Any] | None = key(
+        "The wheels on other springs than torsion bars, by name as the corners.",
+        {},
+        None,
+    )
+    vehicle: VehicleTable | None = key(
+        "The vehicle as a whole, to let it stand on its wheels.", {}, None
     )
 
 
@@ -69,6 +78,7 @@ def json_schema() -> dict[str, Any]:
 
     models: list[type[BaseModel]] = [
         WholeTable,
+        WheelTable,
         *(row.table for row in LAYOUTS.values()),
     ]
     _, whole = models_json_schema([(model, "validation") for model in models])
@@ -76,6 +86,7 @@ def json_schema() -> dict[str, Any]:
     names = [row.table.__name__ for row in LAYOUTS.values()]
     parts = {f"{name}Part": _part(body, defs) for name, body in defs.items()}
     defs |= {"Figure": _FIGURE, "MirroredCorner": _mirrored(parts), **parts}
+    defs["MirroredWheel"] = _mirrored_wheel(parts["WheelTablePart"])
     for name in names:
         del defs[f"{name}Part"]
     top = defs.pop("WholeTable")
@@ -92,6 +103,18 @@ def json_schema() -> dict[str, Any]:
         },
         "additionalProperties": False,
         "minProperties": 1,
+    }
+    top["properties"]["wheel"] = {
+        "type": "object",
+        "description": top["properties"]["wheel"]["description"],
+        "patternProperties": {
+            CORNER_NAME: {
+                "if": {"required": ["mirror"]},
+                "then": {"$ref": "#/$defs/MirroredWheel"},
+                "else": {"$ref": "#/$defs/WheelTable"},
+            }
+        },
+        "additionalProperties": False,
     }
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
@@ -168,6 +191,22 @@ def _mirrored(parts: dict[str, Any]) -> dict[str, Any]:
         "properties": properties,
         "required": ["mirror"],
         "additionalProperties": False,
+    }
+
+
+def _mirrored_wheel(part: dict[str, Any]) -> dict[str, Any]:
+    """Return the schema of a mirrored wheel: any key, none wanted."""
+    mirror = {
+        "type": "string",
+        "description": "Name of the wheel across the car that this one mirrors; then "
+        "only what differs is written.",
+        "pattern": CORNER_NAME,
+    }
+    return {
+        **part,
+        "description": "A wheel that is the mirror of the one across the car.",
+        "properties": {"mirror": mirror, **part["properties"]},
+        "required": ["mirror"],
     }
 
 

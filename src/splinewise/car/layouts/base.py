@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, ClassVar
 
 from splinewise.car.blame import Blame
-from splinewise.car.keys import Length, Load, ScaleLoad
+from splinewise.car.keys import Length, Load, Offset, ScaleLoad
 from splinewise.car.model import Side
 from splinewise.car.tables import (
     AdjusterTable,
@@ -22,6 +22,7 @@ from splinewise.car.tables import (
     Table,
     key,
 )
+from splinewise.car.vehicle_tables import TyreTable
 from splinewise.core.geometry import Vec
 from splinewise.core.linkages import Linkage
 
@@ -67,6 +68,19 @@ class CornerTable(Table):
         "Where the ride height is measured.", {}, None
     )
     damper: DamperTable | None = key("The damper.", {}, None)
+    axle_x: Offset | None = key(
+        "How far the axes of this axle's points lie ahead of the vehicle's axes; "
+        "below zero behind.",
+        "-94 in",
+        None,
+    )
+    tyre: TyreTable | None = key("The tyre, to stand the whole car.", {}, None)
+    floor: Offset | None = key(
+        "Height of the floor under this tyre, where it is not level.", "0 mm", None
+    )
+    friction: Load | None = key(
+        "Dry friction of the suspension at this wheel, either way.", "80 N", None
+    )
     dimension: list[DimensionRow] = key(
         "Lengths that tell the arm's angle: setting length, check dimensions.", [], []
     )
@@ -86,12 +100,16 @@ class Built:
         Outer end of the arm that holds the bar, at the drawn position. [m]
     body, arm : mapping of str to Vec
         Named points of the body and of that arm, at the drawn position. [m]
+    bar_along : tuple of float or None
+        Direction of the bar's axis, right-handed in bump; None where it is the
+        arm's. [1]
     """
 
     linkage: Linkage
     outer: Vec
     body: Mapping[str, Vec] = field(default_factory=dict)
     arm: Mapping[str, Vec] = field(default_factory=dict)
+    bar_along: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,10 +10,10 @@ import numpy as np
 from splinewise.car.blame import Blame
 from splinewise.car.keys import Angle, Length, PointName
 from splinewise.car.layouts.base import Built, CornerTable, DamperTable, Layout
+from splinewise.car.layouts.common import NEAREST, Places, off_line, spindle_of
 from splinewise.car.model import Side
-from splinewise.car.points import Direction, Point, Triple
+from splinewise.car.points import Direction, Point
 from splinewise.car.tables import Table, key
-from splinewise.core.geometry import Vec
 from splinewise.core.linkages import DoubleWishbone, WishbonePoints
 
 __all__ = [
@@ -23,10 +23,7 @@ __all__ = [
     "WishbonePointsTable",
 ]
 
-_NEAREST = 1e-3
-"""Points nearer than this are one point to the tape. [m]"""
-
-_STEEPEST = math.radians(30.0)
+_OF_BODY = ("lower_front", "lower_rear", "upper_front", "upper_rear", "damper_body")
 
 
 class WishbonePointsTable(Table):
@@ -100,32 +97,36 @@ def build(corner: WishboneCorner, side: Side, blame: Blame) -> Built | None:
     outboard = 1.0 if side == "left" else -1.0
     worse = blame.mark()
     _check_points(corner.points, outboard, side, blame.below("points"))
-    spindle = _spindle(corner, outboard, blame)
+    angles = (corner.drawn_camber, corner.drawn_toe)
+    spindle = spindle_of(corner.spindle, angles, outboard, blame)
     damper_on = _damper_on(corner, blame)
     if spindle is None or worse():
         return None
-    p = corner.points
+    at = Places(corner.points, corner)
     linkage = DoubleWishbone.build(
         WishbonePoints(
-            lower_front=np.array(p.lower_front),
-            lower_rear=np.array(p.lower_rear),
-            lower_ball=np.array(p.lower_ball),
-            upper_front=np.array(p.upper_front),
-            upper_rear=np.array(p.upper_rear),
-            upper_ball=np.array(p.upper_ball),
-            rod_inner=np.array(p.rod_inner),
-            rod_outer=np.array(p.rod_outer),
-            wheel_centre=np.array(p.wheel_centre),
+            lower_front=at.array("lower_front"),
+            lower_rear=at.array("lower_rear"),
+            lower_ball=at.array("lower_ball"),
+            upper_front=at.array("upper_front"),
+            upper_rear=at.array("upper_rear"),
+            upper_ball=at.array("upper_ball"),
+            rod_inner=at.array("rod_inner"),
+            rod_outer=at.array("rod_outer"),
+            wheel_centre=at.array("wheel_centre"),
             spindle=np.array(spindle),
             tyre_radius=corner.tyre_radius.value,
-            damper_body=None if p.damper_body is None else np.array(p.damper_body),
-            damper_arm=None if p.damper_arm is None else np.array(p.damper_arm),
+            damper_body=at.maybe("damper_body"),
+            damper_arm=at.maybe("damper_arm"),
         ),
         outboard=outboard,
         bar_on=corner.bar_on,
         damper_on=damper_on,
     )
-    body, arm = _named(corner, damper_on, blame.below("points"))
+    arm_points = [f"{corner.bar_on}_ball"]
+    if damper_on == corner.bar_on:
+        arm_points.append("damper_arm")
+    body, arm = at.named(_OF_BODY, arm_points, blame.below("points"))
     return None if worse() else Built(linkage, arm[f"{corner.bar_on}_ball"], body, arm)
 
 
@@ -137,13 +138,13 @@ def _check_points(
         ("lower", p.lower_front, p.lower_rear, p.lower_ball),
         ("upper", p.upper_front, p.upper_rear, p.upper_ball),
     ):
-        if math.dist(front, rear) < _NEAREST:
+        if math.dist(front, rear) < NEAREST:
             blame.say(
                 f"{arm}_rear",
                 f"The two pivots of the {arm} arm are one point. Give two points of "
                 "its axis that lie apart.",
             )
-        elif _off_line(ball, front, rear) < _NEAREST:
+        elif off_line(ball, front, rear) < NEAREST:
             blame.say(
                 f"{arm}_ball",
                 f"The {arm} ball joint lies on the axis of the arm's pivots; the arm "
@@ -163,55 +164,16 @@ def _check_points(
             f"On the {side} side y of the wheel is {right} zero; y is positive to the "
             "left of the car's middle.",
         )
-    if math.dist(p.lower_ball, p.upper_ball) < _NEAREST:
+    if math.dist(p.lower_ball, p.upper_ball) < NEAREST:
         blame.say("upper_ball", "The two ball joints are one point.")
-    elif _off_line(p.rod_outer, p.lower_ball, p.upper_ball) < _NEAREST:
+    elif off_line(p.rod_outer, p.lower_ball, p.upper_ball) < NEAREST:
         blame.say(
             "rod_outer",
             "The track rod's outer joint lies on the line of the ball joints, where it "
             "cannot steer.",
         )
-    elif math.dist(p.rod_inner, p.rod_outer) < _NEAREST:
+    elif math.dist(p.rod_inner, p.rod_outer) < NEAREST:
         blame.say("rod_outer", "The two joints of the track rod are one point.")
-
-
-def _off_line(point: Triple, one: Triple, other: Triple) -> float:
-    """Return how far a point lies off the line through two others."""
-    along = np.subtract(other, one)
-    across = np.cross(along, np.subtract(point, one))
-    length = float(np.linalg.norm(along))
-    return float(np.linalg.norm(across)) / length if length else 0.0
-
-
-def _spindle(corner: WishboneCorner, outboard: float, blame: Blame) -> Triple | None:
-    spindle, angles = corner.spindle, (corner.drawn_camber, corner.drawn_toe)
-    if (spindle is None) != all(angles) or (spindle is not None and any(angles)):
-        blame.say(
-            "drawn_camber" if corner.drawn_camber else None,
-            "Give the wheel's direction at the drawn position once: drawn_camber and "
-            "drawn_toe, or spindle.",
-        )
-        return None
-    if spindle is not None:
-        length = math.hypot(*spindle)
-        if abs(spindle[1]) < length * math.cos(_STEEPEST) or not length:
-            blame.say(
-                "spindle",
-                "The spindle must point along the wheel's axis, across the car: y is "
-                "by far the largest of its three numbers.",
-            )
-            return None
-        return spindle
-    camber, toe = (0.0 if angle is None else angle.value for angle in angles)
-    for name, angle in (("drawn_camber", camber), ("drawn_toe", toe)):
-        if abs(angle) > _STEEPEST:
-            blame.say(name, "No wheel stands so; it must be within 30°.")
-            return None
-    return (
-        math.cos(camber) * math.sin(toe),
-        math.cos(camber) * math.cos(toe) * outboard,
-        -math.sin(camber),
-    )
 
 
 def _damper_on(corner: WishboneCorner, blame: Blame) -> Literal["lower", "upper"]:
@@ -238,45 +200,6 @@ def _damper_on(corner: WishboneCorner, blame: Blame) -> Literal["lower", "upper"
     return on or corner.bar_on
 
 
-def _named(
-    corner: WishboneCorner, damper_on: str, blame: Blame
-) -> tuple[dict[str, Vec], dict[str, Vec]]:
-    """Return the points of the body and those of the bar's arm, by name."""
-    p = corner.points
-    body = {
-        name: getattr(p, name)
-        for name in (
-            "lower_front",
-            "lower_rear",
-            "upper_front",
-            "upper_rear",
-            "damper_body",
-        )
-    }
-    ball = f"{corner.bar_on}_ball"
-    arm = {ball: getattr(p, ball)}
-    if damper_on == corner.bar_on:
-        arm["damper_arm"] = p.damper_arm
-    taken = set(WishbonePointsTable.model_fields) | set(body) | set(arm)
-    for table, points, into in (("body", p.body, body), ("arm", p.arm, arm)):
-        for name, point in points.items():
-            if name in taken:
-                blame.below(table).say(
-                    name, "There is a point of this name already. Choose another name."
-                )
-            taken.add(name)
-            into[name] = point
-    return _vectors(body), _vectors(arm)
-
-
-def _vectors(points: dict[str, Triple | None]) -> dict[str, Vec]:
-    return {
-        name: Vec(*(np.asarray(x) for x in point))
-        for name, point in points.items()
-        if point is not None
-    }
-
-
 DOUBLE_WISHBONE = Layout(
     name="double wishbone",
     place="points",
@@ -289,6 +212,7 @@ DOUBLE_WISHBONE = Layout(
         "spindle",
         "points",
         "damper",
+        "axle_x",
     ),
     start=(
         "drawn_camber",

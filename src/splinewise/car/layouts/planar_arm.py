@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Literal
 
+import numpy as np
+
 from splinewise.car.blame import Blame
 from splinewise.car.keys import Angle, Bump, Length, Offset, Ratio
 from splinewise.car.layouts.base import Built, CornerTable, DamperTable, Layout
@@ -13,6 +15,7 @@ from splinewise.car.tables import Table, key
 from splinewise.car.triangle import taped_span
 from splinewise.car.words import angle_words, length_words
 from splinewise.core.arm import Span
+from splinewise.core.geometry import Vec
 from splinewise.core.linkages import PlanarArm
 
 __all__ = ["PLANAR_ARM", "ArmTable", "PlanarArmCorner", "TapedDamperTable"]
@@ -69,6 +72,12 @@ class PlanarArmCorner(CornerTable):
 
     layout: Literal["planar arm"] = key("The layout of the corner.", "planar arm")
     arm: ArmTable = key("The arm that holds the bar.", {})
+    half_track: Length | None = key(
+        "From the car's middle to where the tyre meets the ground; only to stand the "
+        "whole car.",
+        "640 mm",
+        None,
+    )
     damper: TapedDamperTable | None = key("The damper.", {}, None)
 
 
@@ -124,17 +133,25 @@ def build(corner: PlanarArmCorner, side: Side, blame: Blame) -> Built | None:
         arm_length=length,
         drawn_slope=slope,
         ratio=corner.arm.ratio,
+        contact=_contact(corner, outboard),
         across=across,
         damper_span=damper,
     )
     return Built(linkage, linkage.contact)  # where such an arm is taken to end
 
 
+def _contact(corner: PlanarArmCorner, outboard: float) -> Vec:
+    """Return where the tyre meets the ground, as far as the file says."""
+    x = 0.0 if corner.axle_x is None else corner.axle_x.value
+    y = 0.0 if corner.half_track is None else corner.half_track.value * outboard
+    return Vec(np.asarray(x), np.asarray(y), np.zeros(()))
+
+
 PLANAR_ARM = Layout(
     name="planar arm",
     place="arm",
     table=PlanarArmCorner,
-    needs=("arm", "damper"),
+    needs=("arm", "damper", "axle_x", "half_track"),
     start=(
         "arm.drawn_slope",
         "dimension.fixed_radius",
