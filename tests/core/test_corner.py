@@ -87,6 +87,7 @@ def test_slack_and_standing_undo_each_other(number, rate, load, bush, angle):
     points, outboard = some_points(np.random.default_rng([5, number]))
     corner = DoubleWishbone.build(points, outboard=outboard)
     slack = slack_for(corner, angle=angle, rate=rate, load=load, bush=bush)
+    assume(np.isfinite(slack))
     spring = Spring(rate, slack, bush)
     at = wheel_force(corner, spring, angle)
     # Only where force grows with height is the corner's stand a stable one.
@@ -159,6 +160,13 @@ def test_the_bounds_themselves_will_do():
     for low, high in ((0.1, 0.3), (-0.2, 0.1)):
         got = standing_angle(LEFT, spring, load, low=low, high=high)
         assert_allclose(got, 0.1, atol=1e-12)
+
+
+def test_a_locked_linkage_has_no_slack_angle():
+    """NaN beyond the lock, a number short of it."""
+    angles = np.radians([-40.0, 0.0])
+    got = slack_for(LEFT, angle=angles, rate=2000.0, load=2600.0)
+    assert list(np.isnan(got)) == [True, False]
 
 
 def test_a_locked_linkage_has_no_force():

@@ -176,17 +176,18 @@ def slack_for(
     Returns
     -------
     ndarray, shape (...)
-        Slack angle. [rad]
+        Slack angle; NaN where the linkage cannot be posed. [rad]
     """
     k = positive("rate", rate, "N·m/rad")
     theta = finite("angle", angle, "rad")
     rubber = bush or Bush()
     pose = solve(linkage, theta, order=1)
     held = rubber.rate * (theta - rubber.tightened_at)
-    torque = (finite("load", load, "N") * slope(pose.contact.z) - held) / slope(
-        pose.twist
-    )
-    return np.asarray(value(pose.twist) - torque / k)
+    wanted = finite("load", load, "N") * slope(pose.contact.z) - held
+    with np.errstate(invalid="ignore", divide="ignore"):
+        slack = value(pose.twist) - wanted / (slope(pose.twist) * k)
+    # At the dead centre of a lever the bar has no say: no angle of it would do.
+    return np.where(np.isfinite(slack), slack, np.nan)
 
 
 def standing_angle(
