@@ -238,3 +238,5 @@ def test_gaps_stand_for_lines_left_out():
     assert not shows(f"a\n{GAP}\nx\n{GAP}\n", "a\nb\nc\nd\n")
     assert not shows(f"b\n{GAP}\n", "a\nb\nc\n")
     assert not shows(f"{GAP}\nb\n", "a\nb\nc\n")
+    assert shows("car.toml:22: a\n", "car.toml:31: a\n")
+    assert not shows("car.toml:22: a\n", "car.toml:22: b\n")

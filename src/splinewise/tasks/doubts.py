@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 
 from splinewise.car.model import Figure, Observation
-from splinewise.core.instruments import INSTRUMENTS, reading_doubt
 from splinewise.errors import QuantityError, TaskError
 
 __all__ = ["observed_doubt", "standard_doubt"]
@@ -58,9 +57,15 @@ def observed_doubt(seen: Observation) -> tuple[float, str]:
     TaskError
         If the instrument cannot have read this.
     """
-    figure, row = seen.figure, INSTRUMENTS.get(seen.instrument)
+    figure = seen.figure
     if figure.doubt is not None:
         return standard_doubt(figure), AS_TYPED
+    if not seen.instrument:
+        return standard_doubt(figure), LAST_STEP
+    # Not before it is needed: a plan seldom does.
+    from splinewise.core.instruments import INSTRUMENTS, reading_doubt
+
+    row = INSTRUMENTS.get(seen.instrument)
     if row is None:
         return standard_doubt(figure), LAST_STEP
     unit = "rad" if seen.of == "arm slope" else "m"

@@ -13,7 +13,7 @@ from splinewise.core.quantities import Array
 from splinewise.tasks.cautions import cautions
 from splinewise.tasks.doubts import standard_doubt
 from splinewise.tasks.plan_goal import goal_of
-from splinewise.tasks.plan_judge import assumed, breaks, sensitivities, warnings
+from splinewise.tasks.plan_judge import assumed, breaks, small_changes, warnings
 from splinewise.tasks.plan_result import (
     Goal,
     Plan,
@@ -22,7 +22,7 @@ from splinewise.tasks.plan_result import (
     StressAt,
 )
 from splinewise.tasks.slack import corner_of
-from splinewise.tasks.standing import Stand, rises, spread, stand_or_refuse, together
+from splinewise.tasks.standing import Settled, Stand, rises, settle, together
 from splinewise.tasks.turns import spring_of
 from splinewise.tasks.values import Value
 
@@ -78,14 +78,17 @@ def plan(
     goal, slack, causes = goal_of(
         car, here, published=published, ride_height=ride_height, match=match
     )
-    at = stand_or_refuse(here, slack, car.system)
-    names, change = spread(here, slack, causes)
+    changes = small_changes(here, slack)
+    settled = settle(here, slack, causes, [turn for _, turn in changes], car.system)
+    at, change = settled.at, settled.change
     theta = float(at.angle)
-    drawn, now, low, high = rises(here, [0.0, theta, here.low, here.high])
+    drawn, now, low, high, *after = rises(
+        here, np.append([0.0, theta, here.low, here.high], settled.turned)
+    )
     rise, rise_doubt = float(now - drawn), together(change.rise)
     slack_doubt = together(u for _, u in causes)
     stresses = _stresses(here, slack, slack_doubt or 0.0, at, change)
-    height, height_doubts = here.ride_height, _height_doubts(here, names, change)
+    height, height_doubts = here.ride_height, _height_doubts(here, settled)
     broken = breaks(car.system, here, goal, stresses, rise)
     return Plan(
         car=car.name,
@@ -119,7 +122,10 @@ def plan(
             float(at.plain_rate), "N/m", together(change.plain_rate)
         ),
         frequency=Value(float(at.frequency), "Hz", together(change.frequency)),
-        sensitivities=sensitivities(here, slack, theta),
+        sensitivities=tuple(
+            Sensitivity(cause, Value(float(now - then), "m"))
+            for (cause, _), then in zip(changes, after, strict=True)
+        ),
         height_doubts=height_doubts,
         breaks=broken,
         warnings=warnings(here, stresses),
@@ -210,11 +216,10 @@ def _share(corner: Corner, torque: Array | float) -> Value:
     return Value(float(stress) / corner.bar.limit.value.value, "1")
 
 
-def _height_doubts(
-    corner: Corner, names: list[str], change: Stand
-) -> tuple[Sensitivity, ...]:
+def _height_doubts(corner: Corner, settled: Settled) -> tuple[Sensitivity, ...]:
     """Return what each cause adds to the doubt of the standing height."""
-    rows = list(zip(names, np.abs(change.rise).tolist(), strict=True))
+    sizes = np.abs(settled.change.rise).tolist()
+    rows = list(zip(settled.causes, sizes, strict=True))
     if corner.ride_height is not None:
         rows.append((_AS_DRAWN, standard_doubt(corner.ride_height.drawn)))
     return tuple(Sensitivity(cause, Value(u, "m")) for cause, u in rows if u)

@@ -9,34 +9,30 @@ import numpy as np
 from splinewise import show
 from splinewise.car.model import Corner, System
 from splinewise.core.adjuster import Screw, Slot
-from splinewise.tasks.plan_result import Goal, Sensitivity, StressAt
+from splinewise.tasks.plan_result import Goal, StressAt
 from splinewise.tasks.said import said_size
-from splinewise.tasks.standing import rises, stand
 from splinewise.tasks.turns import arm_angles, bar_turn
-from splinewise.tasks.values import Value
 
-__all__ = ["ONE_TOOTH", "assumed", "breaks", "sensitivities", "warnings"]
+__all__ = ["ONE_TOOTH", "assumed", "breaks", "small_changes", "warnings"]
 
 ONE_TOOTH = "one tooth at the"
 """How the causes that are a tooth at one end alone begin."""
 
 
-def sensitivities(
-    corner: Corner, slack: float, theta: float
-) -> tuple[Sensitivity, ...]:
-    """Return what small changes do to the ride height.
+def small_changes(corner: Corner, slack: float) -> tuple[tuple[str, float], ...]:
+    """Return the small changes that a plan tells of, and the turn that each is.
 
     Parameters
     ----------
     corner : Corner
         The corner. [m]
-    slack, theta : float
-        Arm angle with the bar slack, and standing. [rad]
+    slack : float
+        Arm angle with the bar slack. [rad]
 
     Returns
     -------
-    tuple of Sensitivity
-        The changes; height NaN where the corner would go onto a stop. [m]
+    tuple of (str, float)
+        Change in words, and what the slack angle gains by it. [rad]
     """
     splines = corner.splines
     by_bar: list[tuple[str, float]] = []
@@ -48,18 +44,12 @@ def sensitivities(
         by_bar.append(
             (f"{ONE_TOOTH} anchor end alone, toward droop", -splines.anchor_step)
         )
-    causes = _of_the_arm(corner, slack, by_bar)
+    changes = _of_the_arm(corner, slack, by_bar)
     for d in corner.dimensions.values():
         per_angle = float(d.span.slope(slack))
-        causes.append((f"1 mm more of the {d.name}", 1e-3 / per_angle))
-    causes.append(("one degree of slack angle toward droop", -math.radians(1.0)))
-    causes += _of_the_arm(corner, slack, _adjuster_causes(corner))
-    stands = stand(corner, slack + np.array([turn for _, turn in causes])).angle
-    now, *then = rises(corner, np.append(theta, stands))
-    return tuple(
-        Sensitivity(cause, Value(float(now - z), "m"))
-        for (cause, _), z in zip(causes, then, strict=True)
-    )
+        changes.append((f"1 mm more of the {d.name}", 1e-3 / per_angle))
+    changes.append(("one degree of slack angle toward droop", -math.radians(1.0)))
+    return (*changes, *_of_the_arm(corner, slack, _adjuster_changes(corner)))
 
 
 def _of_the_arm(
@@ -71,7 +61,7 @@ def _of_the_arm(
     return [(cause, float(c)) for (cause, _), c in zip(by_bar, changes, strict=True)]
 
 
-def _adjuster_causes(corner: Corner) -> list[tuple[str, float]]:
+def _adjuster_changes(corner: Corner) -> list[tuple[str, float]]:
     """Return one unit of the adjuster, the way that lets the arm toward droop."""
     adjuster = corner.adjuster
     if adjuster is None:

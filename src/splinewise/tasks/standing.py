@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, fields
+from typing import NoReturn
 
 import numpy as np
 
@@ -30,7 +31,7 @@ from splinewise.tasks.doubts import standard_doubt
 from splinewise.tasks.plan_goal import Causes
 from splinewise.tasks.turns import bar_turn, spring_of
 
-__all__ = ["Stand", "rises", "spread", "stand", "stand_or_refuse", "together"]
+__all__ = ["Settled", "Stand", "rises", "settle", "stand", "together"]
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall, exact by definition (ISO 80000-3). [m/s²]"""
@@ -114,8 +115,38 @@ def stand(
     )
 
 
-def stand_or_refuse(corner: Corner, slack: float, system: System) -> Stand:
-    """Let a corner stand, or say in a sentence on which stop it sits.
+@dataclass(frozen=True, slots=True, eq=False)
+class Settled:
+    """A corner standing as planned, and what changes of it would do.
+
+    Attributes
+    ----------
+    at : Stand, shape ()
+        How it stands. [SI]
+    causes : tuple of str
+        What it is doubtful by: causes of the slack angle, bar rate, load. [1]
+    change : Stand, shape (N,)
+        What one standard doubt of each cause changes, signed. [SI]
+    turned : ndarray, shape (M,)
+        Arm angle standing after each turn of the slack angle; NaN on a stop. [rad]
+    """
+
+    at: Stand
+    causes: tuple[str, ...]
+    change: Stand
+    turned: Array
+
+
+def settle(
+    corner: Corner,
+    slack: float,
+    causes: Causes,
+    turns: Sequence[float],
+    system: System,
+) -> Settled:
+    """Let a corner stand as planned, within its doubts, and after turns.
+
+    All of it in one call of the mechanics, which costs little more than one of them.
 
     Parameters
     ----------
@@ -123,12 +154,16 @@ def stand_or_refuse(corner: Corner, slack: float, system: System) -> Stand:
         The corner. [m]
     slack : float
         Arm angle with the bar slack. [rad]
+    causes : tuple of (str, float)
+        What the slack angle is doubtful by. [rad]
+    turns : sequence of float
+        Changes of the slack angle. [rad]
     system : str
         "inch" or "metric", for the sentence.
 
     Returns
     -------
-    Stand
+    Settled
         How it stands. [SI]
 
     Raises
@@ -136,9 +171,30 @@ def stand_or_refuse(corner: Corner, slack: float, system: System) -> Stand:
     TaskError
         If it would sit on a stop.
     """
-    found = stand(corner, slack)
-    if np.isfinite(found.angle):
-        return found
+    k, load = corner.bar.rate, corner.load
+    rows = [(f"slack angle: {cause}", u, 0.0, 0.0) for cause, u in causes]
+    rows.append(("bar rate", 0.0, standard_doubt(k), 0.0))
+    rows.append(("load", 0.0, 0.0, standard_doubt(load)))
+    nudges = np.array([row[1:] for row in rows]) * _NUDGE
+    to = np.concatenate([np.zeros((1, 3)), nudges, -nudges, np.zeros((len(turns), 3))])
+    n, m = len(rows), 1 + 2 * len(rows)
+    to[m:, 0] = turns
+    every = stand(
+        corner, slack + to[:, 0], rate=k.value + to[:, 1], load=load.value + to[:, 2]
+    )
+    if not np.isfinite(every.angle[0]):
+        _refuse(corner, slack, system)
+    at, change = {}, {}
+    for name in (field.name for field in fields(Stand)):
+        values = getattr(every, name)
+        at[name] = values[0]
+        change[name] = (values[1 : 1 + n] - values[1 + n : m]) / (2.0 * _NUDGE)
+    told = tuple(row[0] for row in rows)
+    return Settled(Stand(**at), told, Stand(**change), every.angle[m:])
+
+
+def _refuse(corner: Corner, slack: float, system: System) -> NoReturn:
+    """Say in a sentence on which stop a corner sits."""
     spring = spring_of(corner, slack)
     least, most = wheel_force(
         corner.linkage, spring, np.array([corner.low, corner.high])
@@ -158,42 +214,6 @@ def stand_or_refuse(corner: Corner, slack: float, system: System) -> Stand:
         f"there, and the load is {words(load)}. Look at the bar, the load and the goal."
     )
     raise TaskError(msg)
-
-
-def spread(corner: Corner, slack: float, causes: Causes) -> tuple[list[str], Stand]:
-    """Return what each cause of doubt changes of how a corner stands.
-
-    Parameters
-    ----------
-    corner : Corner
-        The corner. [m]
-    slack : float
-        Arm angle with the bar slack. [rad]
-    causes : tuple of (str, float)
-        What the slack angle is doubtful by. [rad]
-
-    Returns
-    -------
-    tuple
-        Names of the causes, those of bar rate and load last; and the change of each
-        figure by one standard doubt of each cause, signed. [SI]
-    """
-    slacks = [(f"slack angle: {cause}", u, 0.0, 0.0) for cause, u in causes]
-    rate, load = standard_doubt(corner.bar.rate), standard_doubt(corner.load)
-    rows = [*slacks, ("bar rate", 0.0, rate, 0.0), ("load", 0.0, 0.0, load)]
-    nudges = np.array([row[1:] for row in rows]) * _NUDGE
-    to = np.stack([nudges, -nudges])
-    both = stand(
-        corner,
-        slack + to[..., 0],
-        rate=corner.bar.rate.value + to[..., 1],
-        load=corner.load.value + to[..., 2],
-    )
-    changes = {}
-    for field in fields(Stand):
-        up, down = getattr(both, field.name)
-        changes[field.name] = (up - down) / (2.0 * _NUDGE)
-    return [row[0] for row in rows], Stand(**changes)
 
 
 def together(doubts: Iterable[float] | Array) -> float | None:
