@@ -157,6 +157,14 @@ def test_what_was_read_before_a_move_says_no_more_how_the_car_is(book):
     assert len(seen(car_text(book, NAME))) == 4
 
 
+def test_correcting_a_reading_does_not_make_it_later_than_it_was(book):
+    entry = read(book, "18 5/8 in")
+    moved(book, anchor_teeth="3")
+    book.add(amended(entry, {"values": ["18 9/16 in"]}, why="misread"))
+
+    assert seen(car_text(book, NAME)) == []
+
+
 def test_a_file_kept_after_the_move_is_up_to_date(book):
     moved(book, adjuster="1/8 in")
     (words, *_) = car_text(book, NAME).left_out

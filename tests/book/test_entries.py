@@ -3,12 +3,14 @@
 import dataclasses
 import json
 import math
+import os
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from bookkit import CAR, begin, contents, filled, note_content, reading_of, result_of
+from splinewise.book.beside import write_whole
 from splinewise.book.entries import Entry, checked, new_uid, read_record, record, same
 from splinewise.book.kinds import KINDS, as_typed, faults, from_typed
 from splinewise.book.new import amended, car_entry, entered, struck
@@ -274,6 +276,41 @@ def test_entering_twice_is_harmless(tmp_path):
         assert book.add(entry) == book.add(later) == book.add(first) == first
         assert book.add(car, kept=[CAR.encode()]) == car
         assert len(book.entries(visit.car)) == 3
+
+
+def test_what_another_may_not_have_waited_for_is_waited_for(tmp_path, monkeypatch):
+    """Who wrote it first may have died before the journal's end was on the disk."""
+    waited = []
+    monkeypatch.setattr("splinewise.book.store.sync_folder", waited.append)
+    with Book.create(tmp_path / "a.book") as book:
+        _, visit = begin(book)
+        entry = book.add(reading_of(visit))
+        assert waited == []
+        book.add(entry)
+
+    assert waited == [tmp_path]
+
+
+def test_a_file_beside_the_book_is_on_the_disk_before_it_has_its_name(
+    tmp_path, monkeypatch
+):
+    """The order of what is asked of the system: write, wait, name."""
+    deeds = []
+
+    def note(name, real):
+        def deed(*words):
+            deeds.append(name)
+            return real(*words)
+
+        return deed
+
+    for name in ("fsync", "link"):
+        monkeypatch.setattr(f"os.{name}", note(name, getattr(os, name)))
+    write_whole(tmp_path / "a", b"content")
+
+    assert deeds[:2] == ["fsync", "link"]
+    assert (tmp_path / "a").read_bytes() == b"content"
+    assert list(tmp_path.iterdir()) == [tmp_path / "a"]
 
 
 def test_another_entry_under_a_known_identifier_is_refused(tmp_path):

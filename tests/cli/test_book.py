@@ -118,7 +118,9 @@ def test_what_holds_is_shown_with_its_corrections_followed(season):
     again = data("amend", number, "--why", "and again", "--set", "values=18 1/2 in")
     assert again["amends"] == fixed["uid"]
 
-    told = data("history", CAR)["entries"]
+    history = data("history", CAR)
+    told = history["entries"]
+    assert history["car"]["entries"] == len(told)
     becomes = {e["uid"]: e["becomes"] for e in told}
     assert [e["step"] for e in told] == [1, 2, 3, 4, 5, 6, 7]
     assert becomes[season["reading"]["uid"]] == becomes[fixed["uid"]] == "corrected"
