@@ -45,7 +45,7 @@ class Rounded:
         Where each knob goes. [unit]
     pieces : tuple
         For each knob, how many of each shim of its stock make it up; empty for what
-        is not made up, and for a pack left as it is that the stock could not make.
+        is not made up, and for a pack left as it is that the stock could not make. [1]
     angles : Angles
         What the wheel then has. [rad]
     remainder : Angles
