@@ -4,8 +4,9 @@ import os
 
 import pytest
 
+from cars import demo, with_corner
 from commands import run
-from splinewise.car.demos import demo_text
+from splinewise.car.demos import demo_names, demo_text
 from splinewise.car.layouts import LAYOUTS
 
 
@@ -20,6 +21,36 @@ def test_a_demo_is_written_word_for_word(tmp_path):
     assert told.endswith(f"and try: splinewise check {file}")
     assert file.read_text(encoding="utf-8") == demo_text("van")
     assert run("check", file).code == 0
+
+
+@pytest.mark.parametrize("name", demo_names())
+def test_every_invented_car_can_be_walked_through(name):
+    """All of its corners, to the teeth."""
+    done = run("demo", name)
+
+    assert (done.code, done.err) == (0, "")
+    assert done.out.count("do the dimensions agree?") == len(demo(name).corners)
+    assert done.out.count("which teeth, to ") >= len(demo(name).corners)
+    assert "A twisted bar stores enough energy to break bones." in done.out
+
+
+def test_a_walk_goes_on_past_what_cannot_be_done(monkeypatch):
+    """A car without dimensions and readings, which no invented car is."""
+    import splinewise.car.demos
+
+    car = demo("van")
+    for name in car.corners:
+        car = with_corner(car, name, dimensions={}, published=(), readings=())
+    monkeypatch.setattr(splinewise.car.demos, "load_demo", lambda _name: car)
+
+    done = run("demo", "van")
+
+    assert (done.code, done.err) == (0, "")
+    told = " ".join(done.out.split())
+    assert told.count("There is no dimension of front-left to check.") == 1
+    assert told.count("so no gauge can be made for it.") == 2
+    assert told.count("Nothing was read of how front-right is set now.") == 1
+    assert told.count("With the bar slack, set the arm") == 2
 
 
 @pytest.mark.parametrize(

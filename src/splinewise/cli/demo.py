@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from splinewise.cli.options import again, write_new, wrote
+from splinewise.errors import TaskError
 
 if TYPE_CHECKING:
     from splinewise.car.model import Car
@@ -65,52 +68,75 @@ def _walk(name: str, car: Car) -> None:
 
 def _corner(report: Report, file: str, car: Car, corner: str) -> None:
     """Walk through one corner: check, plan, gauge, and teeth for each goal."""
-    from splinewise.cli.check import check_answer, check_picture
-    from splinewise.cli.gauge import gauge_answer
-    from splinewise.cli.plan import plan_answer
-    from splinewise.tasks.check import check
-    from splinewise.tasks.gauge import gauge
     from splinewise.tasks.plan import plan
 
-    system = car.system
     report.title(f"{corner}: do the dimensions agree?")
+    with _told(report):
+        _check(report, file, car, corner)
+    report.title(f"{corner}: what must the slack angle be?")
+    with _told(report):
+        planned = plan(car, corner)
+        _plan(report, file, car, planned)
+        _gauge(report, file, car, planned)
+        _teeth(report, file, car, planned)
+        height = car.corners[corner].ride_height
+        if planned.fits or height is None or height.wanted is None:
+            return
+        words = ("--height", height.wanted.text)
+        planned = plan(car, corner, ride_height=height.wanted)
+        report.title(f"{corner}: and for the height that is wanted?")
+        _plan(report, file, car, planned, *words)
+        _teeth(report, file, car, planned, *words)
+
+
+@contextmanager
+def _told(report: Report) -> Iterator[None]:
+    """Tell what cannot be done, and go on."""
+    try:
+        yield
+    except TaskError as error:
+        report.answer(str(error))
+
+
+def _check(report: Report, file: str, car: Car, corner: str) -> None:
+    from splinewise.cli.check import check_answer, check_picture
+    from splinewise.tasks.check import check
+
     found = check(car, corner)
-    for sentence in check_answer(found, system):
+    for sentence in check_answer(found, car.system):
         report.answer(sentence)
     report.picture(check_picture(found))
     report.answer(f"All of it: {again('check', file, corner)}")
 
-    planned = plan(car, corner)
-    report.title(f"{corner}: what must the slack angle be?")
-    for sentence in plan_answer(planned, system):
+
+def _plan(report: Report, file: str, car: Car, planned: Plan, *words: str) -> None:
+    from splinewise.cli.plan import plan_answer
+
+    for sentence in plan_answer(planned, car.system):
         report.answer(sentence)
     report.points("Watch", (*planned.breaks, *planned.warnings))
-    report.answer(f"All of it: {again('plan', file, corner)}")
-    report.title(f"{corner}: what do you drill?")
-    report.answer(gauge_answer(gauge(car, planned), system))
-    report.answer(f"All of it: {again('gauge', file, corner)}")
-    _teeth(report, file, car, planned)
+    report.answer(f"All of it: {again('plan', file, planned.corner, *words)}")
 
-    height = car.corners[corner].ride_height
-    if planned.fits or height is None or height.wanted is None:
-        return
-    words = ("--height", height.wanted.text)
-    planned = plan(car, corner, ride_height=height.wanted)
-    report.title(f"{corner}: and for the height that is wanted?")
-    for sentence in plan_answer(planned, system):
-        report.answer(sentence)
-    report.answer(f"All of it: {again('plan', file, corner, *words)}")
-    _teeth(report, file, car, planned, *words)
+
+def _gauge(report: Report, file: str, car: Car, planned: Plan) -> None:
+    from splinewise.cli.gauge import gauge_answer
+    from splinewise.tasks.gauge import gauge
+
+    report.title(f"{planned.corner}: what do you drill?")
+    with _told(report):
+        report.answer(gauge_answer(gauge(car, planned), car.system))
+        report.answer(f"All of it: {again('gauge', file, planned.corner)}")
 
 
 def _teeth(report: Report, file: str, car: Car, planned: Plan, *words: str) -> None:
     from splinewise.cli.teeth_words import teeth_answer
     from splinewise.tasks.teeth_of_car import teeth
 
-    moves = teeth(car, planned)
     report.title(f"{planned.corner}: which teeth, to {planned.goal.words}?")
-    for sentence in teeth_answer(moves, car.system):
-        report.answer(sentence)
-    if moves.seen_from and moves.moves[0].teeth:
-        report.answer(f"All turns {moves.seen_from}, with the bar slack.")
-    report.answer(f"All of it: {again('teeth', file, planned.corner, *words)}")
+    with _told(report):
+        moves = teeth(car, planned)
+        for sentence in teeth_answer(moves, car.system):
+            report.answer(sentence)
+        if moves.seen_from and moves.moves[0].teeth:
+            report.answer(f"All turns {moves.seen_from}, with the bar slack.")
+        report.answer(f"All of it: {again('teeth', file, planned.corner, *words)}")

@@ -219,7 +219,7 @@ def teeth_for(
             *_warnings(splines, turn, reachable=reachable, counted=counted),
         ),
         reachable=reachable,
-        cautions=cautions(["twisted bar", "on stands", "handed bar"]),
+        cautions=cautions(["twisted bar", "on stands", "handed bar", "roadworthy"]),
     )
 
 
