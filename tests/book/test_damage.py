@@ -96,9 +96,11 @@ def test_bytes_flipped_in_the_header(whole):
     """Each byte of the file's own header in turn, which says how to read the rest."""
     content, held, path = whole
     for place in range(100):
-        damaged = bytearray(content)
-        damaged[place] ^= 0x55
-        judged(bytes(damaged), held, path)
+        for change in (0x55, 0x80):
+            damaged = bytearray(content)
+            damaged[place] ^= change
+            judged(bytes(damaged), held, path)
+            assert sorted(path.parent.iterdir()) == [path.with_name("a.book"), path]
 
 
 def test_verify_finds_what_is_not_as_it_was_written(whole):

@@ -221,6 +221,7 @@ def test_a_newer_book_is_refused_and_left_alone(tmp_path):
     "change",
     [
         "PRAGMA user_version = 0",
+        "PRAGMA user_version = -1",
         "DROP TRIGGER entry_delete",
         "DROP INDEX entry_of",
         "CREATE TABLE mine (a)",

@@ -76,16 +76,19 @@ def version_of(db: sqlite3.Connection, path: Path) -> int:
         )
         raise BookError(msg)
     found = set(db.execute("SELECT name, sql FROM sqlite_schema WHERE sql IS NOT NULL"))
-    taken = []
-    if found == schema.expected(version):
-        taken = db.execute("SELECT number FROM migration ORDER BY number").fetchall()
-    if not version or taken != [(n,) for n in range(1, version + 1)]:
+    # Nothing in the file is run before its tables are known to be ours.
+    ours = version > 0 and found == schema.expected(version)
+    if not ours or _taken(db) != list(range(1, version + 1)):
         msg = (
             f"{path} is damaged: its tables are not those of a book of version "
             f"{version}. Do not write into it. Copy it aside and take the last backup."
         )
         raise BookError(msg)
     return int(version)
+
+
+def _taken(db: sqlite3.Connection) -> list[int]:
+    return [n for (n,) in db.execute("SELECT number FROM migration ORDER BY number")]
 
 
 def lift(db: sqlite3.Connection, path: Path, version: int) -> Path | None:
