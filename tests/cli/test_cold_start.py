@@ -60,12 +60,12 @@ def test_a_small_command_loads_nothing_heavy(words):
 
 
 @pytest.mark.parametrize("command", ["plan", "gauge", "teeth", "travel"])
-def test_these_load_no_scipy(command):
+def test_these_load_neither_scipy_nor_pydantic(command):
     code, names = loaded(command, "demo:van")
 
     assert code == 0
-    assert {"numpy", "pydantic"} <= names
-    assert names & {"scipy", "tomlkit", "sqlite3", "jsonschema"} == set()
+    assert "numpy" in names
+    assert names & {"scipy", "pydantic", "tomlkit", "sqlite3", "jsonschema"} == set()
 
 
 HELP = """

@@ -6,11 +6,9 @@ import types
 from collections.abc import Iterable, Iterator, Mapping
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic.fields import FieldInfo
-
-from splinewise.car.keys import BLANK, REFUSED, shown
+from splinewise.car.declare import Key, Table
+from splinewise.car.keys import BLANK, shown
 from splinewise.car.lines import Path
-from splinewise.car.tables import Table
 from splinewise.car.words import either
 
 __all__ = [
@@ -31,7 +29,7 @@ __all__ = [
 Model = type[Table]
 
 
-def keys_of(model: Model) -> dict[str, FieldInfo]:
+def keys_of(model: Model) -> dict[str, Key]:
     """Return the keys of a table as the file spells them."""
     return {field.alias or name: field for name, field in model.model_fields.items()}
 
@@ -50,7 +48,7 @@ def models_in(annotation: Any) -> Iterator[Model]:
         yield from models_in(get_args(annotation)[0])
 
 
-def is_rows(field: FieldInfo) -> bool:
+def is_rows(field: Key) -> bool:
     """Return whether a key stands for rows and not for one table."""
     parts = [field.annotation, *get_args(field.annotation)]
     return any(get_origin(part) is list for part in parts)
@@ -72,7 +70,7 @@ def table_at(model: Model, path: Iterable[str | int], raw: object) -> Model | No
     return here
 
 
-def field_at(model: Model, path: Path, raw: object) -> FieldInfo | None:
+def field_at(model: Model, path: Path, raw: object) -> Key | None:
     """Return the field of the key at a path below `model`, if there is one."""
     keys = [n for n, key in enumerate(path) if isinstance(key, str)]
     if not keys:
@@ -90,7 +88,7 @@ def _item(raw: object, key: str | int) -> object:
     return None
 
 
-def words_of(field: FieldInfo) -> list[str]:
+def words_of(field: Key) -> list[str]:
     """Return the words that a key may have, if it may have only some."""
     words: list[str] = []
     parts = [field.annotation]
@@ -144,7 +142,7 @@ def blanks(raw: object, at: Path = ()) -> Iterator[Path]:
             yield from blanks(item, (*at, n))
 
 
-def example_of(field: FieldInfo, key: str) -> str:
+def example_of(field: Key, key: str) -> str:
     """Return a line of the file that would be right for a key."""
     example = (field.examples or [""])[0]
     return "" if example in ({}, []) else f"For example: {key} = {toml(example)}"
@@ -184,7 +182,7 @@ def sentence(error: Mapping[str, Any], path: Path, model: Model, raw: object) ->
     kind, given = error["type"], error["input"]
     key = str(path[-1]) if path else ""
     field = field_at(model, path, raw)
-    if kind == REFUSED:
+    if "why" in error.get("ctx", {}):
         return str(error["ctx"]["why"])
     if kind == "missing":
         words = field.description if field else ""
@@ -291,5 +289,5 @@ def _wrong(kind: str, given: object, error: Mapping[str, Any], path: Path) -> st
     return f"{what} cannot be read here."
 
 
-def _right(field: FieldInfo | None, key: str) -> str:
+def _right(field: Key | None, key: str) -> str:
     return example_of(field, key) if field else ""

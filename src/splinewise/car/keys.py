@@ -10,20 +10,9 @@ import datetime
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Annotated, Any, Final, Literal, NoReturn
+from typing import Annotated, Any, Final, Literal
 
-from pydantic import (
-    AfterValidator,
-    Field,
-    GetCoreSchemaHandler,
-    GetJsonSchemaHandler,
-    PlainValidator,
-    ValidationInfo,
-    WithJsonSchema,
-)
-from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema, PydanticCustomError, core_schema
-
+from splinewise.car.declare import Decimal, Reader, Text, Whole, refuse
 from splinewise.car.model import Figure, Standing
 from splinewise.errors import TextError
 from splinewise.units import Quantity, read_any
@@ -33,7 +22,6 @@ __all__ = [
     "FIGURE",
     "GRAVITY",
     "OFFSET",
-    "REFUSED",
     "STANDINGS",
     "Angle",
     "AngleOrLength",
@@ -82,15 +70,6 @@ _DEGREE = math.pi / 180.0
 FIGURE: Final = "figure"
 """What marks a figure in the schema as pydantic makes it."""
 
-REFUSED: Final = "splinewise"
-"""The type that pydantic gives to what `refuse` raises."""
-
-
-def refuse(why: str) -> NoReturn:
-    """Raise the error that makes `why` one fault of the file."""
-    # Braces in the text itself would be taken for fields of the message.
-    raise PydanticCustomError(REFUSED, "{why}", {"why": why})
-
 
 def _number(given: int) -> str:
     # Python refuses to spell out an integer of thousands of digits.
@@ -115,7 +94,7 @@ class Range:
 
 
 @dataclass(frozen=True, slots=True)
-class Reads:
+class Reads(Reader):
     """Reads text, or a table with its source, as a `Figure` in SI.
 
     Attributes
@@ -135,16 +114,13 @@ class Reads:
     example: str
     standing: Standing = "assumed"
 
-    def __get_pydantic_core_schema__(
-        self, source: Any, handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
-        """Read by `figure`, whatever the annotation says."""
-        return core_schema.no_info_plain_validator_function(self.figure)
+    def read(self, given: object, data: Mapping[str, Any]) -> Figure:
+        """Return the figure, or refuse what was given."""
+        del data
+        return self.figure(given)
 
-    def __get_pydantic_json_schema__(
-        self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
-        """Publish one mark for all figures; the schema says once what they are."""
+    def published(self) -> dict[str, Any]:
+        """Return one mark for all figures; the schema says once what they are."""
         return {"$comment": FIGURE}
 
     def figure(self, given: object) -> Figure:
@@ -205,15 +181,9 @@ class ReadsOf(Reads):
     So 30' is half a degree for a slope, and thirty feet for a length.
     """
 
-    def __get_pydantic_core_schema__(
-        self, source: Any, handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
-        """Read by `figure_of`, which needs the row's `of`."""
-        return core_schema.with_info_plain_validator_function(self.figure_of)
-
-    def figure_of(self, given: object, info: ValidationInfo) -> Figure:
+    def read(self, given: object, data: Mapping[str, Any]) -> Figure:
         """Return the figure, or refuse what was given."""
-        of = info.data.get("of")  # not there if it was refused itself
+        of = data.get("of")  # not there if it was refused itself
         wanted = self.kinds if of is None else (_KIND_OF.get(of, "length"),)
         pairs = [
             (kind, span)
@@ -329,23 +299,30 @@ def _lines(text: str) -> str:
     return text
 
 
-def _when(given: object) -> str:
-    """Return a date, typed bare or in quotes, as text."""
-    if isinstance(given, str):
-        return _one_line(given[:200])
-    if isinstance(given, datetime.date):  # a date with a time is one too
-        return given.isoformat()
-    refuse(f"{shown(given)} is no date. Write it as 2024-05-18.")
+@dataclass(frozen=True, slots=True)
+class _Date(Reader):
+    """Reads a date, typed bare or in quotes, as text."""
+
+    def read(self, given: object, data: Mapping[str, Any]) -> str:
+        """Return the text, or refuse what was given."""
+        del data
+        if isinstance(given, str):
+            return _one_line(given[:200])
+        if isinstance(given, datetime.date):  # a date with a time is one too
+            return given.isoformat()
+        return refuse(f"{shown(given)} is no date. Write it as 2024-05-18.")
+
+    def published(self) -> dict[str, Any]:
+        """Return what the schema says of it."""
+        return {"type": "string", "minLength": 1}
 
 
-When = Annotated[
-    str, PlainValidator(_when), WithJsonSchema({"type": "string", "minLength": 1})
-]
-Name = Annotated[str, Field(min_length=1, max_length=200), AfterValidator(_one_line)]
-PointName = Annotated[str, Field(pattern="^[A-Za-z0-9_]{1,40}$")]
-Story = Annotated[str, Field(max_length=20_000), AfterValidator(_lines)]
-Teeth = Annotated[int, Field(ge=1, le=200)]
-Count = Annotated[int, Field(ge=1, le=1000)]
-Ratio = Annotated[float, Field(ge=0.01, le=100.0, allow_inf_nan=False)]
+When = Annotated[str, _Date()]
+Name = Annotated[str, Text(shortest=1, longest=200, check=_one_line)]
+PointName = Annotated[str, Text(pattern="^[A-Za-z0-9_]{1,40}$")]
+Story = Annotated[str, Text(longest=20_000, check=_lines)]
+Teeth = Annotated[int, Whole(1, 200)]
+Count = Annotated[int, Whole(1, 1000)]
+Ratio = Annotated[float, Decimal(0.01, 100.0)]
 Bump = Literal["shortens", "lengthens"]
 YesNo = Literal["yes", "no", "unknown"]

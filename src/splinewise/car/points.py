@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Any, NoReturn
 
-from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
-from pydantic.json_schema import JsonSchemaValue
-from pydantic_core import CoreSchema, core_schema
-
-from splinewise.car.keys import OFFSET, refuse, shown
+from splinewise.car.declare import Reader, refuse
+from splinewise.car.keys import OFFSET, shown
 from splinewise.errors import TextError
 from splinewise.units import read_any
 
@@ -35,7 +33,7 @@ class Mirrored:
 
 
 @dataclass(frozen=True, slots=True)
-class Coordinates:
+class Coordinates(Reader):
     """Reads [x, y, z] as metres, or as a bare direction.
 
     Attributes
@@ -46,26 +44,21 @@ class Coordinates:
 
     bare: bool = False
 
-    def __get_pydantic_core_schema__(
-        self, source: Any, handler: GetCoreSchemaHandler
-    ) -> CoreSchema:
-        """Read by `point`, which needs the table's unit."""
-        return core_schema.with_info_plain_validator_function(self.point)
-
-    def __get_pydantic_json_schema__(
-        self, schema: CoreSchema, handler: GetJsonSchemaHandler
-    ) -> JsonSchemaValue:
-        """Publish: three numbers, or texts with their units."""
-        number: JsonSchemaValue = {"type": "number"}
+    def published(self) -> dict[str, Any]:
+        """Return: three numbers, or texts with their units."""
+        number: dict[str, Any] = {"type": "number"}
         item = number if self.bare else {"anyOf": [number, {"type": "string"}]}
         return {"type": "array", "items": item, "minItems": 3, "maxItems": 3}
 
-    def point(self, given: object, info: ValidationInfo) -> Triple:
-        """Return x, y, z in metres, or refuse what was given."""
+    def read(self, given: object, data: Mapping[str, Any]) -> Triple:
+        """Return x, y, z in metres, or refuse what was given.
+
+        A bare number is in the table's own unit, which stands before the points.
+        """
         if isinstance(given, Mirrored):
             x, y, z = self._numbers(given.given, given.unit)
             return x, -y, z
-        return self._numbers(given, info.data.get("unit"))
+        return self._numbers(given, data.get("unit"))
 
     def _numbers(self, given: object, unit: object) -> Triple:
         if not isinstance(given, list) or len(given) != 3:

@@ -16,15 +16,13 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
-from pydantic.fields import FieldInfo
-
+from splinewise.car.declare import Decimal, Key, Table, Whole
 from splinewise.car.faults import example_of, is_rows, keys_of, models_in
 from splinewise.car.keys import Reads, When
 from splinewise.car.layouts import LAYOUTS, CornerTable
 from splinewise.car.layouts.base import DamperTable
 from splinewise.car.points import Coordinates
 from splinewise.car.schema import CarTable, WholeTable, schema_text
-from splinewise.car.tables import Table
 from splinewise.car.vehicle_tables import VehicleTable, WheelTable
 
 __all__ = ["key_tables", "main", "with_tables"]
@@ -90,7 +88,7 @@ def _parts(annotation: Any) -> Iterator[Any]:
                 yield from _parts(part)
 
 
-def _words(field: FieldInfo) -> str:
+def _words(field: Key) -> str:
     """Return what a key's value is, with its unit and range."""
     for part in _parts(field.annotation):
         metadata = [*field.metadata]
@@ -129,10 +127,8 @@ def _sort(base: Any, part: Any, metadata: list[Any]) -> str:
         return "date"
     if isinstance(base, type) and base in (int, float):
         what = "whole number" if base is int else "number"
-        limits = [x for each in metadata for x in getattr(each, "metadata", [each])]
-        low = next(x.ge for x in limits if hasattr(x, "ge"))
-        high = next(x.le for x in limits if hasattr(x, "le"))
-        return f"{what}, from {low:g} to {high:g}"
+        limits = next(each for each in metadata if isinstance(each, (Whole, Decimal)))
+        return f"{what}, from {limits.low:g} to {limits.high:g}"
     if base is bool:
         return "`true` or `false`"
     if base is str:

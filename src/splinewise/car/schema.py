@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 from typing import Any, Final, Literal
 
-from pydantic import BaseModel
-
 from splinewise.car.keys import FIGURE, STANDINGS, Name, Story
 from splinewise.car.layouts import LAYOUTS
 from splinewise.car.model import System
@@ -74,14 +72,14 @@ def json_schema() -> dict[str, Any]:
     It holds what a single value may be and which keys a table wants; what only the
     mechanics can tell is left to the program.
     """
-    from pydantic.json_schema import models_json_schema
+    from splinewise.car.models import model_of, models_json_schema
 
-    models: list[type[BaseModel]] = [
+    models: list[type[Table]] = [
         WholeTable,
         WheelTable,
         *(row.table for row in LAYOUTS.values()),
     ]
-    _, whole = models_json_schema([(model, "validation") for model in models])
+    _, whole = models_json_schema([(model_of(model), "validation") for model in models])
     defs: dict[str, Any] = _tidy(whole["$defs"])
     names = [row.table.__name__ for row in LAYOUTS.values()]
     parts = {f"{name}Part": _part(body, defs) for name, body in defs.items()}

@@ -7,11 +7,10 @@ mechanics can find.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TypeVar
-
-from pydantic import ValidationError
+from typing import Any, TypeVar
 
 from splinewise.car.blame import Blame
+from splinewise.car.declare import Table
 from splinewise.car.faults import (
     blanks,
     example_of,
@@ -22,7 +21,7 @@ from splinewise.car.faults import (
     without_tags,
 )
 from splinewise.car.lines import Path
-from splinewise.car.tables import Table
+from splinewise.car.plain import UnreadError, read_plain
 
 __all__ = ["sifted"]
 
@@ -51,7 +50,15 @@ def sifted(
         their names here.
     """
     try:
-        return model.model_validate(raw), frozenset()
+        return read_plain(model, raw), frozenset()
+    except UnreadError:
+        pass
+    from pydantic import ValidationError  # only a faulty file pays for it
+
+    from splinewise.car.models import as_table, model_of
+
+    try:
+        return as_table(model_of(model).model_validate(raw)), frozenset()
     except ValidationError as error:
         errors = error.errors(include_url=False)
     empty = list(blanks(raw))
@@ -94,7 +101,10 @@ def _unfilled(model: type[Table], path: Path, raw: object) -> str:
 def _partly(
     model: type[T], raw: Mapping[str, object], faulty: list[Path]
 ) -> tuple[T, frozenset[str]]:
-    table = model.model_construct(**dict.fromkeys(model.model_fields))
+    from splinewise.car.models import as_table, model_of
+
+    spoilt = model_of(model)
+    table: Any = spoilt.model_construct(**dict.fromkeys(model.model_fields))
     bad = set()
     for name, field in model.model_fields.items():
         key = field.alias or name
@@ -113,9 +123,9 @@ def _partly(
         elif key in raw:
             _assign(table, name, value)
         else:
-            table.__dict__[name] = field.get_default(call_default_factory=True)
-    return table, frozenset(bad)
+            table.__dict__[name] = field.get_default()
+    return as_table(table), frozenset(bad)
 
 
-def _assign(table: Table, name: str, value: object) -> None:
+def _assign(table: Any, name: str, value: object) -> None:
     type(table).__pydantic_validator__.validate_assignment(table, name, value)

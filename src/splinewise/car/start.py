@@ -9,14 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from pydantic.fields import FieldInfo
-
+from splinewise.car.declare import Key, Table
 from splinewise.car.faults import is_rows, keys_of, models_in, nearest, toml, words_of
 from splinewise.car.keys import BLANK
 from splinewise.car.layouts import LAYOUTS
 from splinewise.car.model import System
 from splinewise.car.schema import FORMAT
-from splinewise.car.tables import Table
 from splinewise.car.words import either
 from splinewise.errors import TextError
 
@@ -121,7 +119,7 @@ class _New:
         """Return the lines of a table; all of them as comments if it is left out."""
         mark = "# " if out else ""
         yield f"{mark}{header if header[0] == '[' else f'[{header}]'}"
-        plain: list[tuple[str, FieldInfo, str]] = []
+        plain: list[tuple[str, Key, str]] = []
         deeper: list[Iterator[str]] = []
         for key, field in keys_of(model).items():
             here = f"{path}.{key}".lstrip(".")
@@ -142,12 +140,10 @@ class _New:
             yield ""
             yield from lines
 
-    def _asked(self, field: FieldInfo, path: str) -> bool:
+    def _asked(self, field: Key, path: str) -> bool:
         return field.is_required() or path in self.start
 
-    def _below(
-        self, field: FieldInfo, header: str, path: str, *, out: bool
-    ) -> Iterator[str]:
+    def _below(self, field: Key, header: str, path: str, *, out: bool) -> Iterator[str]:
         inner = list(models_in(field.annotation))
         key = path.rpartition(".")[2]
         asked = any(s == path or s.startswith(f"{path}.") for s in self.start)
@@ -170,9 +166,7 @@ class _New:
             for name, each in keys.items():
                 yield from self._key(name, each, f"{path}.{name}", out=True)
 
-    def _key(
-        self, key: str, field: FieldInfo, path: str, *, out: bool
-    ) -> Iterator[str]:
+    def _key(self, key: str, field: Key, path: str, *, out: bool) -> Iterator[str]:
         yield from _comment(field.description or "")
         words = words_of(field)
         if len(words) > 1:

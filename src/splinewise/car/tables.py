@@ -6,10 +6,9 @@ and the message where the key is missing.
 
 from __future__ import annotations
 
-from typing import Annotated, Any, ClassVar, Literal
+from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
-
+from splinewise.car.declare import Table, Tagged, key
 from splinewise.car.keys import (
     Angle,
     AngleOrLength,
@@ -58,20 +57,6 @@ __all__ = [
 ]
 
 Shape = Literal["round", "tube", "square", "hexagon", "leaf pack"]
-
-
-def key(words: str, example: object, default: object = ..., **more: Any) -> Any:
-    """Return a key with its words and an example; it is required without a default."""
-    return Field(default, description=words, examples=[example], **more)
-
-
-class Table(BaseModel):
-    """A table of the file: nothing is converted, nothing unknown is let through."""
-
-    also: ClassVar[tuple[str, ...]] = ()
-    """Keys that are dealt with before the table is read."""
-
-    model_config = ConfigDict(strict=True, extra="forbid", defer_build=True)
 
 
 class PieceTable(Table):
@@ -253,7 +238,7 @@ class HoleRowTable(Table):
 
 AdjusterTable = Annotated[
     NoAdjusterTable | ScrewTable | SlotTable | HoleRowTable,
-    Field(discriminator="kind"),
+    Tagged("kind"),
 ]
 
 
