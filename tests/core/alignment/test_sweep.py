@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from numpy.testing import assert_allclose
-from scipy.optimize import brentq
+from scipy.optimize import brentq, root
 from scipy.spatial.transform import Rotation
 
 from cited import DEGREE, printed
@@ -291,6 +291,42 @@ def test_sweep_of_the_linkage(side, moved, true, leans, over):
         assert rough.value - caster == printed(error, DEGREE)
         assert caster == printed(true, DEGREE)
         assert inclination == printed(leans, DEGREE)
+
+
+@pytest.mark.parametrize(
+    ("moved", "less", "arms"),
+    [
+        ((0, 0), "-0.051", ["0.3", "-0.2"]),
+        ((10, 24), "-0.076", ["0.5", "-0.3"]),
+        ((33, 0), "-0.170", ["0.7", "-0.8"]),
+    ],
+)
+def test_sweep_with_the_body_held_still(moved, less, arms):
+    """Steering at 20 degrees moves the contact point; the arm gives way to it.
+
+    What the rule reads less than with the arm held still (pinned, as the docs say).
+    """
+    linkage = DoubleWishbone.build(leaned(*moved), outboard=1.0)
+    ahead = linkage.pose(np.zeros(()))
+    start, ground = value(toe_of(ahead.spindle, 1.0)), value(ahead.contact.z)
+
+    def steered(road):
+        def misses(x):
+            pose = linkage.pose(np.asarray(x[0]), rack=x[1])
+            toe = value(toe_of(pose.spindle, 1.0))
+            return [value(pose.contact.z) - ground, toe - (start - road)]
+
+        found = root(misses, [0.0, -0.13 * road])
+        assert np.max(np.abs(found.fun)) < 1e-12
+        pose = linkage.pose(np.asarray(found.x[0]), rack=found.x[1])
+        return float(value(camber_of(pose.spindle))), found.x[0]
+
+    (out, low), (into, high) = steered(TWENTY), steered(-TWENTY)
+    still = [linkage_steered(leaned(*moved), 1.0, t)[0] for t in (TWENTY, -TWENTY)]
+
+    gap = workshop_sweep(out, into, TWENTY).value - workshop_sweep(*still, TWENTY).value
+    assert gap == printed(less, DEGREE)
+    assert [low, high] == [printed(text, DEGREE) for text in arms]
 
 
 @pytest.mark.parametrize(
