@@ -76,7 +76,7 @@ KILLING = """
         os.close(out)
         return child, told
 
-    acknowledged, by_victims = set(), 0
+    acknowledged, by_victims, in_the_middle = set(), 0, 0
 
     def hear(told):
         found = b""
@@ -91,6 +91,7 @@ KILLING = """
         time.sleep(rng.uniform(0.002, 0.06))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
+        in_the_middle += os.path.exists(path + "-journal")
         heard = hear(told)
         by_victims += len(heard)
         acknowledged.update(heard)
@@ -104,7 +105,11 @@ KILLING = """
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         acknowledged.update(hear(told))
-    print(json.dumps({"uids": sorted(acknowledged), "by_victims": by_victims}))
+    print(json.dumps({
+        "uids": sorted(acknowledged),
+        "by_victims": by_victims,
+        "in_the_middle": in_the_middle,
+    }))
 """
 
 
@@ -131,13 +136,15 @@ def test_killed_at_500_moments_beside_two_other_writers(tmp_path, capsys):
     with capsys.disabled():
         print(  # noqa: T201  the counts are to be seen
             f"\n{kills} kills: {len(told['uids'])} entries acknowledged "
-            f"({told['by_victims']} by those killed), {len(lost)} lost, "
+            f"({told['by_victims']} by those killed; after {told['in_the_middle']} kills "
+            f"somebody was in the middle of writing), {len(lost)} lost, "
             f"{len(found.faults)} faults among {len(there)} in the book"
         )
 
     assert found.faults == []
     assert lost == []
     assert told["by_victims"] > kills / 10
+    assert told["in_the_middle"] > kills / 10
     assert [e.step for e in there.values()] == list(range(1, len(there) + 1))
 
 
