@@ -7,6 +7,7 @@ import pytest
 
 from cited import DEGREE, INCH
 from splinewise.car.demos import demo_names, demo_text, load_demo
+from splinewise.car.layouts import LAYOUTS
 from splinewise.core.bar import surface_stress, torsional_rate
 from splinewise.core.corner import Spring, slack_for, standing_angle, wheel_force
 from splinewise.core.heights import angle_at_rise
@@ -42,8 +43,21 @@ def height(corner, slack, rate=None):
     return corner.ride_height.drawn.value - float(z[1] - z[0])
 
 
-def test_there_are_two_and_the_first_is_the_tourer():
-    assert demo_names() == ("tourer", "van")
+def test_there_is_one_of_every_layout():
+    assert demo_names() == (
+        "estate",
+        "pickup",
+        "saloon",
+        "special",
+        "tourer",
+        "van",
+    )
+    layouts = {
+        corner.layout
+        for name in demo_names()
+        for corner in load_demo(name).corners.values()
+    }
+    assert layouts == set(LAYOUTS)
 
 
 @pytest.mark.parametrize("name", demo_names())
@@ -57,7 +71,7 @@ def test_each_says_that_it_is_invented(name):
 
 
 def test_no_such_car():
-    with pytest.raises(CarFileError, match="There are tourer, van"):
+    with pytest.raises(CarFileError, match=r"There are estate, .*tourer, van"):
         load_demo("lorry")
 
 

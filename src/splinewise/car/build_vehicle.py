@@ -156,13 +156,12 @@ def build_vehicle(
     table: VehicleTable, wheels: Sequence[str], blame: Blame
 ) -> VehicleOf:
     """Return what the file says of the whole vehicle; `wheels` are all its wheels."""
-    if (table.sprung_mass is None) != (table.centre is None):
+    given = [table.sprung_mass, table.centre_x, table.centre_y]
+    if any(given) and not all(given):
         blame.say(
-            "centre" if table.centre is not None else "sprung_mass",
-            "Give sprung_mass and centre both, or neither.",
+            "sprung_mass" if table.sprung_mass is not None else None,
+            "Give sprung_mass, centre_x and centre_y all three, or none of them.",
         )
-    if table.centre is not None and table.centre_height is not None:
-        blame.say("centre_height", "The centre has its height already.")
     loads = _read(table.load)
     points = _read(table.point)
     bars = _read(table.roll_bar)
@@ -178,7 +177,8 @@ def build_vehicle(
     return VehicleOf(
         centre_height=table.centre_height,
         sprung_mass=table.sprung_mass,
-        centre=table.centre,
+        centre_x=table.centre_x,
+        centre_y=table.centre_y,
         level=table.level,
         loads=tuple(
             NamedLoad(row.name, row.mass.value / GRAVITY, row.at) for row in loads

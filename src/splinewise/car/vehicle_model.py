@@ -134,8 +134,8 @@ class VehicleOf:
         Height of the sprung centre of gravity. [m]
     sprung_mass : Figure or None
         Weight of the sprung body. [N]
-    centre : tuple of float or None
-        Its centre of gravity. [m]
+    centre_x, centre_y : Figure or None
+        Its centre of gravity, forward and to the left. [m]
     level : Figure or None
         How far the sides of an axle may differ in height. [m]
     loads, points, roll_bars : tuple
@@ -144,7 +144,8 @@ class VehicleOf:
 
     centre_height: Figure | None
     sprung_mass: Figure | None
-    centre: Place | None
+    centre_x: Figure | None
+    centre_y: Figure | None
     level: Figure | None
     loads: tuple[NamedLoad, ...]
     points: tuple[HeightPoint, ...]

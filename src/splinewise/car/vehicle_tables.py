@@ -53,7 +53,7 @@ class TyreTable(Table):
 class LoadRow(Table):
     """A person, fuel, luggage: what was not aboard when the wheels were weighed."""
 
-    unit: Literal["mm", "in"] = key(_UNIT, "mm", "mm")
+    unit: Literal["mm", "in"] = key(_UNIT, "mm")
     name: Name = key("What it is.", "driver")
     mass: Load = key("How heavy it is.", "75 kg")
     at: Point = key("Where its centre of gravity is.", [-1300, 350, 550])
@@ -62,7 +62,7 @@ class LoadRow(Table):
 class PointRow(Table):
     """A point of the body whose height above the floor is told."""
 
-    unit: Literal["mm", "in"] = key(_UNIT, "mm", "mm")
+    unit: Literal["mm", "in"] = key(_UNIT, "mm")
     name: Name = key("What you call it.", "left sill, front")
     at: Point = key("Where it is at the drawn position.", [-600, 700, 300])
     wanted: Wanted | None = key("Height that you want.", "300 mm", None)
@@ -84,23 +84,25 @@ class RollBarRow(Table):
 class VehicleTable(Table):
     """The vehicle as a whole, to let it stand on its wheels."""
 
-    unit: Literal["mm", "in"] = key(_UNIT, "mm", "mm")
     centre_height: Length | None = key(
-        "Height of the sprung body's centre of gravity, from where z is counted; its "
-        "x and y come from the loads on the wheels.",
+        "Height of the sprung body's centre of gravity, from where z is counted.",
         "520 mm",
         None,
     )
     sprung_mass: Load | None = key(
-        "Weight of the sprung body, with `centre`; left out, both come from the loads "
-        "on the wheels.",
+        "Weight of the sprung body, with `centre_x` and `centre_y`; left out, all "
+        "three come from the loads on the wheels.",
         "860 kg",
         None,
     )
-    centre: Point | None = key(
-        "Centre of gravity of the sprung body, with `sprung_mass`.",
-        [-1200, 0, 520],
+    centre_x: Offset | None = key(
+        "How far the centre of gravity of the sprung body lies ahead, with "
+        "`sprung_mass`.",
+        "-1200 mm",
         None,
+    )
+    centre_y: Offset | None = key(
+        "How far it lies to the left, with `sprung_mass`.", "0 mm", None
     )
     level: Tolerance | None = key(
         "How far the two sides of an axle may differ in height for the car to count "

@@ -27,6 +27,7 @@ _COMMANDS = {
     "plan": ("plan", "What must the slack angle be, and what does it give?"),
     "gauge": ("gauge", "What do you drill, and is what you drilled good enough?"),
     "teeth": ("teeth", "How many teeth, at which end, which way?"),
+    "stand": ("stand", "How does the whole car stand on its wheels?"),
     "travel": ("travel", "What do the wheel and the bar do over the travel?"),
     "book": ("book", "What was found and done, kept for the next owner too."),
     "explain": ("explain", "What does a word mean here?"),

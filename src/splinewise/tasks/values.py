@@ -17,6 +17,7 @@ KINDS = {
     "check": ("check", "Check"),
     "gauge": ("gauge_result", "Gauge"),
     "plan": ("plan_result", "Plan"),
+    "stand": ("stand_result", "StandResult"),
     "teeth": ("teeth_result", "Teeth"),
     "travel": ("travel", "TravelTable"),
     "word": ("glossary", "Word"),
