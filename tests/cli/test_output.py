@@ -22,6 +22,7 @@ from splinewise.tasks.values import KINDS
 DEMOS = ("tourer", "van")
 PER_CAR = {
     "check": (),
+    "readings": (),
     "plan": (),
     "gauge": (),
     "teeth": (),

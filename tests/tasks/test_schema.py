@@ -11,6 +11,7 @@ from pinned_text import ROOT, same_as_kept
 from splinewise.core.splines import Splines
 from splinewise.errors import TaskError
 from splinewise.tasks.check import check
+from splinewise.tasks.fit_car import readings
 from splinewise.tasks.gauge import gauge, measured
 from splinewise.tasks.glossary import WORDS
 from splinewise.tasks.plan import plan
@@ -56,6 +57,7 @@ def results():
             planned = plan(car, corner)
             made, how = measured(span=figure(0.45), land=figure(0.43))
             yield "check", check(car, corner)
+            yield "readings", readings(car, [corner])
             yield "plan", planned
             yield "gauge", gauge(car, planned)
             yield "gauge", gauge(car, planned, made=made, how=how)
@@ -64,6 +66,7 @@ def results():
     bare = with_corner(demo("van"), "front-left", ride_height=None, published=())
     alone = with_corner(bare, "front-left", readings=(reading("arm slope", -0.58),))
     yield "check", check(alone, "left")
+    yield "readings", readings(alone, ["left"])
     yield "plan", plan(bare, "left", match="right")
     yield "plan", plan(example(), "left")
     yield "teeth", teeth_for(Splines(24, 25), Value(0.1, "rad"))

@@ -18,6 +18,7 @@ KINDS = {
     "gauge": ("gauge_result", "Gauge"),
     "plan": ("plan_result", "Plan"),
     "stand": ("stand_result", "StandResult"),
+    "readings": ("readings_result", "Readings"),
     "teeth": ("teeth_result", "Teeth"),
     "travel": ("travel", "TravelTable"),
     "word": ("glossary", "Word"),
