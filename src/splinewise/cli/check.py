@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     CAR,
     JSON,
     again,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -27,6 +28,7 @@ __all__ = ["check_answer", "check_picture", "command", "print_check"]
 @click.command("check")
 @CAR
 @click.argument("corner", required=False)
+@book_options
 @JSON
 def command(car: str, corner: str | None, as_json: bool) -> int:
     """Do the published dimensions and the readings agree?
@@ -44,6 +46,7 @@ def command(car: str, corner: str | None, as_json: bool) -> int:
         results,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda c: print_check(c, here.system, then=again("plan", car, c.corner)),
     )
     return 0 if all(c.agrees for c in results) else 1

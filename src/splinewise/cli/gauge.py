@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     figure,
@@ -59,6 +60,7 @@ _LENGTH = QuantityOption("length")
     metavar="LENGTH",
     help="How far off the ride height may be.",
 )
+@book_options
 @JSON
 def command(
     car: str,
@@ -111,6 +113,7 @@ def command(
         results,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda g: print_gauge(
             g, here.system, then=again("teeth", car, g.corner, *words)
         ),

@@ -21,6 +21,7 @@ __all__ = [
     "QuantityOption",
     "WholeNumber",
     "again",
+    "book_options",
     "corners_wanted",
     "emit",
     "figure",
@@ -30,11 +31,48 @@ __all__ = [
 ]
 
 CAR = click.argument("car", metavar="CAR")
-"""The car file, or `demo:NAME` for one of the invented cars."""
+"""The car file, `demo:NAME` for an invented car, or `book:NAME` for one kept."""
 
 JSON = click.option(
     "--json", "as_json", is_flag=True, help="Write the result as JSON, for machines."
 )
+
+
+_KEEP, _PLACE = "splinewise.keep", "splinewise.book"
+
+
+def _remember(name: str) -> Callable[[click.Context, click.Parameter, Any], Any]:
+    """Return a callback that puts an option where `open_car` and `emit` find it."""
+
+    def remember(ctx: click.Context, param: click.Parameter, given: Any) -> Any:
+        del param
+        ctx.meta[name] = given
+        return given
+
+    return remember
+
+
+def book_options(function: Any) -> Any:
+    """Add `--keep` and `--book`, which put a result into the record book."""
+    for option in (
+        click.option(
+            "--book",
+            type=click.Path(path_type=Path),
+            metavar="PATH",
+            expose_value=False,
+            callback=_remember(_PLACE),
+            help="The record book, for --keep and book:NAME.",
+        ),
+        click.option(
+            "--keep",
+            is_flag=True,
+            expose_value=False,
+            callback=_remember(_KEEP),
+            help="Put the result into the record book, to stay.",
+        ),
+    ):
+        function = option(function)
+    return function
 
 
 class QuantityOption(click.ParamType[Any]):
@@ -115,12 +153,12 @@ def figure(quantity: Any, *, standing: Any = "measured", source: str = "") -> Fi
 
 
 def open_car(name: str) -> Car:
-    """Read a car file, or one of the invented cars.
+    """Read a car file, one of the invented cars, or one of the record book.
 
     Parameters
     ----------
     name : str
-        A path, or `demo:NAME`.
+        A path, `demo:NAME` or `book:NAME`.
 
     Returns
     -------
@@ -136,7 +174,17 @@ def open_car(name: str) -> Car:
         from splinewise.car.demos import load_demo
 
         return load_demo(name.removeprefix("demo:"))
+    if name.startswith("book:"):
+        from splinewise.cli.keeping import open_book_car
+
+        return open_book_car(name.removeprefix("book:"), _told(_PLACE))
     return load_car(name)
+
+
+def _told(name: str) -> Any:
+    """Return what `book_options` remembered of this command."""
+    ctx = click.get_current_context(silent=True)
+    return None if ctx is None else ctx.meta.get(name)
 
 
 def corners_wanted(car: Car, name: str | None) -> Sequence[str]:
@@ -196,8 +244,9 @@ def emit(
     one: bool,
     as_json: bool,
     show: Callable[[Any], None],
+    car: Car | None = None,
 ) -> None:
-    """Print results as JSON or as words.
+    """Print results as JSON or as words, and keep them where that was asked.
 
     Parameters
     ----------
@@ -209,7 +258,17 @@ def emit(
         Whether to write JSON.
     show : callable
         Prints one result in words.
+    car : Car, optional
+        The car that the results are of, for `--keep`.
     """
+    if _told(_KEEP):
+        if car is None:
+            msg = "--keep needs a car: there is nothing here that a book could hold."
+            raise click.UsageError(msg)
+        from splinewise.cli.keeping import as_typed, keep_result
+
+        typed = as_typed(click.get_current_context().params)
+        keep_result(_told(_PLACE), car, results, inputs=typed, show=show)
     if not as_json:
         for i, result in enumerate(results):
             if i:

@@ -12,6 +12,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     figure,
@@ -86,6 +87,7 @@ def planned(
 @CAR
 @click.argument("corner", required=False)
 @goal_options
+@book_options
 @JSON
 def command(
     car: str,
@@ -113,6 +115,7 @@ def command(
         plans,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda p: print_plan(
             p, here.system, then=again("gauge", car, p.corner, *words)
         ),

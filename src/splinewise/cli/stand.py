@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from splinewise.cli.options import CAR, JSON, emit, open_car
+from splinewise.cli.options import CAR, JSON, book_options, emit, open_car
 
 if TYPE_CHECKING:
     from splinewise.show import System
@@ -23,6 +23,7 @@ __all__ = ["command", "print_stand"]
     is_flag=True,
     help="Find slack angles with which the car stands at its wanted heights.",
 )
+@book_options
 @JSON
 def command(car: str, as_planned: bool, as_wanted: bool, as_json: bool) -> int:
     """How does the whole car stand on its wheels?
@@ -50,6 +51,7 @@ def command(car: str, as_planned: bool, as_wanted: bool, as_json: bool) -> int:
         [found],
         one=True,
         as_json=as_json,
+        car=here,
         show=lambda result: print_stand(result, here.system),
     )
     return 0 if found.fits else 1

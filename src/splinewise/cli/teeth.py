@@ -13,6 +13,7 @@ from splinewise.cli.options import (
     QuantityOption,
     WholeNumber,
     again,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -69,6 +70,7 @@ __all__ = ["command"]
     metavar="NUMBER",
     help="Moves to show at most.",
 )
+@book_options
 @JSON
 def command(
     first: str,
@@ -123,6 +125,7 @@ def command(
         results,
         one=second is not None,
         as_json=as_json,
+        car=car,
         show=lambda t: print_teeth(t, car.system, then=again("check", first, t.corner)),
     )
     return 0 if all(t.reachable for t in results) else 1

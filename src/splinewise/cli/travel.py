@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     CAR,
     JSON,
     WholeNumber,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -54,6 +55,7 @@ _KINDS = {"m": "length", "rad": "angle", "N/m": "linear rate", "Pa": "pressure"}
 @click.option(
     "--csv", "as_csv", is_flag=True, help="Write all outputs as CSV, in SI units."
 )
+@book_options
 @JSON
 def command(
     car: str,
@@ -86,6 +88,7 @@ def command(
         tables,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda t: print_travel(t, here.system),
     )
     return 0
