@@ -131,7 +131,10 @@ BAD = [
     (["travel", "demo:van", "--csv", "--json"], "Ask for --csv or for --json"),
     (["explain", "frobnicate"], "'frobnicate' is not one of the words used here."),
     (["schema", "book"], "There is no kind of result 'book'. There are: car, check"),
-    (["demo", "coach"], "There is no invented car 'coach'. There are: tourer, van."),
+    (
+        ["demo", "coach"],
+        "There is no invented car 'coach'. There are: estate, pickup, saloon, special,",
+    ),
     (["new", "--layout", "hovercraft", "--name", "x"], "no layout 'hovercraft'"),
 ]
 
