@@ -16,6 +16,7 @@ from splinewise.tasks.gauge import gauge, measured
 from splinewise.tasks.glossary import WORDS
 from splinewise.tasks.plan import plan
 from splinewise.tasks.schema import published, schema
+from splinewise.tasks.stand import as_found, stand_car
 from splinewise.tasks.teeth import teeth_for
 from splinewise.tasks.teeth_of_car import teeth
 from splinewise.tasks.travel import travel_table
@@ -63,6 +64,9 @@ def results():
             yield "gauge", gauge(car, planned, made=made, how=how)
             yield "teeth", teeth(car, planned)
             yield "travel", travel_table(car, planned, rows=5)
+    for name in ("tourer", "estate"):
+        car = demo(name)
+        yield "stand", stand_car(car, as_found(car))
     bare = with_corner(demo("van"), "front-left", ride_height=None, published=())
     alone = with_corner(bare, "front-left", readings=(reading("arm slope", -0.58),))
     yield "check", check(alone, "left")
