@@ -35,6 +35,7 @@ SHOWN = {
         for command, more in PER_CAR.items()
         for name in DEMOS
     },
+    "history-tourer": ("history", "demo:tourer"),
     "plan-tourer-height": ("plan", "demo:tourer", "left", "--height", "14 3/4 in"),
     "plan-van-match": ("plan", "demo:van", "left", "--match", "right"),
     "teeth-tourer-height": ("teeth", "demo:tourer", "--height", "14 3/4 in"),
@@ -176,6 +177,17 @@ def test_json_keeps_to_its_schema(command, name):
     for part in many:
         valid(part)
     assert one == many[0]
+
+
+def test_json_of_a_car_with_one_corner_is_an_array_all_the_same(tmp_path):
+    """Whoever asks for all corners gets an array, however many there are."""
+    file = tmp_path / "car.toml"
+    file.write_text(cars.EXAMPLE, encoding="utf-8")
+
+    many = json.loads(run("plan", file, "--json").out)
+
+    assert isinstance(many, list)
+    assert many == [json.loads(run("plan", file, "left", "--json").out)]
 
 
 def test_json_of_what_needs_no_car():

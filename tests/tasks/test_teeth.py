@@ -72,6 +72,9 @@ def test_labour_decides_within_the_turns_own_doubt():
     assert sure.moves[0].teeth == 6
     assert unsure.moves[0].teeth == 0
     assert "not known well enough to tell one index step" in unsure.warnings[0]
+    # What is left over is more than half a step, but less than its doubt.
+    assert sure.reachable
+    assert unsure.reachable
 
 
 def test_both_ends_to_go_one_way_only():

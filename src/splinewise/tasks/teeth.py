@@ -188,9 +188,10 @@ def teeth_for(
         for m, h in zip(everything, tall, strict=True)
     ]
     step = splines.index_step
-    reachable = abs(found[0].remains) <= 0.5 * step + 1e-12
-    if splines.lcm == 1:
-        reachable = abs(found[0].remains) <= max(COVERAGE * (turn.doubt or 0.0), 1e-9)
+    near = max(COVERAGE * (turn.doubt or 0.0), 1e-9)
+    if splines.lcm > 1:
+        near = max(near, 0.5 * step * (1.0 + 1e-9))
+    reachable = abs(found[0].remains) <= near
     nowhere = Value(math.nan, "rad")
     return Teeth(
         car=car,

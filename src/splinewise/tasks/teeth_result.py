@@ -110,7 +110,7 @@ class Teeth:
         What wants attention. [1]
     reachable : bool
         False if even the best move with the adjuster leaves more over than half an
-        index step. [1]
+        index step and than its own doubt. [1]
     cautions : tuple of str
         Safety sentences. [1]
     """
