@@ -14,6 +14,7 @@ from splinewise.tasks.check import check
 from splinewise.tasks.fit_car import readings
 from splinewise.tasks.gauge import gauge, measured
 from splinewise.tasks.glossary import WORDS
+from splinewise.tasks.history import history
 from splinewise.tasks.plan import plan
 from splinewise.tasks.schema import published, schema
 from splinewise.tasks.stand import as_found, stand_car
@@ -59,6 +60,8 @@ def results():
             made, how = measured(span=figure(0.45), land=figure(0.43))
             yield "check", check(car, corner)
             yield "readings", readings(car, [corner])
+            if name == "tourer":
+                yield "history", history(car, corner, right=0.5)
             yield "plan", planned
             yield "gauge", gauge(car, planned)
             yield "gauge", gauge(car, planned, made=made, how=how)

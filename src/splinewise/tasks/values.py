@@ -16,6 +16,7 @@ SCHEMA_VERSION = 1
 KINDS = {
     "check": ("check", "Check"),
     "gauge": ("gauge_result", "Gauge"),
+    "history": ("history", "History"),
     "plan": ("plan_result", "Plan"),
     "stand": ("stand_result", "StandResult"),
     "readings": ("readings_result", "Readings"),
