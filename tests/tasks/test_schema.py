@@ -16,6 +16,7 @@ from splinewise.tasks.gauge import gauge, measured
 from splinewise.tasks.glossary import WORDS
 from splinewise.tasks.history import history
 from splinewise.tasks.plan import plan
+from splinewise.tasks.prove import Wanted, prove
 from splinewise.tasks.schema import published, schema
 from splinewise.tasks.stand import as_found, stand_car
 from splinewise.tasks.teeth import teeth_for
@@ -60,6 +61,7 @@ def results():
             made, how = measured(span=figure(0.45), land=figure(0.43))
             yield "check", check(car, corner)
             yield "readings", readings(car, [corner])
+            yield "prove", prove(car, corner, Wanted(), risk=0.05)
             if name == "tourer":
                 yield "history", history(car, corner, right=0.5)
             yield "plan", planned
@@ -73,7 +75,9 @@ def results():
     bare = with_corner(demo("van"), "front-left", ride_height=None, published=())
     alone = with_corner(bare, "front-left", readings=(reading("arm slope", -0.58),))
     yield "check", check(alone, "left")
-    yield "readings", readings(alone, ["left"])
+    one = reading("arm slope", -0.58, 0.01)
+    sure = with_corner(bare, "front-left", readings=(one,))
+    yield "readings", readings(sure, ["left"])
     yield "plan", plan(bare, "left", match="right")
     yield "plan", plan(example(), "left")
     yield "teeth", teeth_for(Splines(24, 25), Value(0.1, "rad"))

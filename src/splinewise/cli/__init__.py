@@ -31,6 +31,7 @@ _COMMANDS = {
     "teeth": ("teeth", "How many teeth, at which end, which way?"),
     "stand": ("stand", "How does the whole car stand on its wheels?"),
     "travel": ("travel", "What do the wheel and the bar do over the travel?"),
+    "prove": ("prove", "Is it right now?"),
     "book": ("book", "What was found and done, kept for the next owner too."),
     "explain": ("explain", "What does a word mean here?"),
     "schema": ("schema", "What is in the JSON, and what may a car file say?"),

@@ -19,6 +19,7 @@ KINDS = {
     "history": ("history", "History"),
     "plan": ("plan_result", "Plan"),
     "stand": ("stand_result", "StandResult"),
+    "prove": ("prove", "Proof"),
     "readings": ("readings_result", "Readings"),
     "teeth": ("teeth_result", "Teeth"),
     "travel": ("travel", "TravelTable"),
