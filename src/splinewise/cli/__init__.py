@@ -94,9 +94,12 @@ class _Commands(click.Group):
             import difflib
 
             near = difflib.get_close_matches(args[0], _COMMANDS, n=1)
-            hint = f" Did you mean {near[0]!r}?" if near else ""
-            known = ", ".join(_COMMANDS)
-            msg = f"There is no command {args[0]!r}.{hint} There are: {known}."
+            hint = (
+                f"Did you mean {near[0]!r}?"
+                if near
+                else f"There are: {', '.join(_COMMANDS)}."
+            )
+            msg = f"There is no command {args[0]!r}. {hint}"
             raise click.UsageError(msg, ctx)
         return super().resolve_command(ctx, args)
 
