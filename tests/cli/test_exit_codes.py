@@ -170,8 +170,8 @@ def test_bad_input(words, told):
 
 
 def test_where_to_read_of_it():
-    assert run("plan", "--depth").err == (
-        "No such option '--depth'.\nSee: splinewise plan --help\n"
+    assert run("plan", "--xylophone").err == (
+        "No such option '--xylophone'.\nSee: splinewise plan --help\n"
     )
 
 
