@@ -130,7 +130,7 @@ BAD = [
     (["travel", "demo:van", "--rows", "many"], "'many' is not a whole number from 3"),
     (["travel", "demo:van", "--csv", "--json"], "Ask for --csv or for --json"),
     (["explain", "frobnicate"], "'frobnicate' is not one of the words used here."),
-    (["schema", "book"], "There is no kind of result 'book'. There are: car, check"),
+    (["schema", "book"], "There is no kind of result 'book'. There are: car, "),
     (
         ["demo", "coach"],
         "There is no invented car 'coach'. There are: estate, pickup, saloon, special,",
