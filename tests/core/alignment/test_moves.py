@@ -253,6 +253,7 @@ def test_a_strut_rod_moves_the_wheel_fore_and_aft():
     new = one.adjusted([2.0])
 
     assert value(longer[1]) < value(now[1])
+    assert one.fits([np.array([0.0, 2.0])]).tolist() == [True, True]
     assert_allclose(value(now[1]), value(angles_at(strut_rod()[1], at)[1]), atol=1e-14)
     leg = np.linalg.norm(new.lower_ball.array - points.strut_rod_body)
     old = np.linalg.norm(points.lower_ball - points.strut_rod_body)

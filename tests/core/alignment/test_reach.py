@@ -384,6 +384,14 @@ def test_a_strut_is_brought_to_target():
     assert_allclose(found.angles.array, goal, atol=1e-12)
 
 
+def test_where_the_best_lies_beyond_the_lock():
+    """Half a metre of shims for 60 degrees of caster: the parts come apart before."""
+    one = corner(most=0.5, apart=0.5, now=0.25, engaged=12 * MM)
+
+    with pytest.raises(ReachError, match="the linkage is near its lock"):
+        reach(Side(one, wanted(None, 60.0, None), -0.3))
+
+
 def test_angles_of_a_layout_without_a_steering_axis():
     """A trailing arm has camber and toe but no caster."""
     camber, caster, toe = angles_at(trailing()[1], np.asarray(0.0))

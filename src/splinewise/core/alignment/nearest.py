@@ -20,7 +20,7 @@ import numpy as np
 
 from splinewise.core.jet import Jet, Number, slope, value
 from splinewise.core.quantities import Array
-from splinewise.errors import ReachError
+from splinewise.errors import QuantityError, ReachError
 
 __all__ = ["Nearest", "linear_step", "nearest"]
 
@@ -28,7 +28,12 @@ __all__ = ["Nearest", "linear_step", "nearest"]
 _SAME = 1e-9
 _SETTLED = 1e-12
 _ROUNDING = 1e-9
-_ROUNDS = 60
+_SMALL = 1e-6
+# Gain of the score, over the score, that is not worth another step.
+_GAIN = 1e-10
+# Score that a movement of the spare knobs may cost on the way.
+_BEND = 1e-6
+_ROUNDS = 200
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,7 +98,8 @@ def nearest(
             found = misses(jets)
         r = np.array([float(value(f)) for f in found])
         J = np.array([np.broadcast_to(slope(f), (len(x),)) for f in found])
-        return r, J
+        # On the very edge there is a pose, but no slope.
+        return (r if np.all(np.isfinite(J)) else np.full(len(r), np.nan)), J
 
     rows, x, last = factors * worth, start, np.inf
     r, J = look(x)
@@ -105,21 +111,26 @@ def nearest(
     for count in range(1, _ROUNDS + 1):
         room = np.maximum(most - factors @ x, 0.0)
         step, working = linear_step(J, r, (start - x) / worth, rows, room)
-        share = 1.0
+        size, score = float(np.max(np.abs(step))), float(r @ r)
+        gain = score - float(np.sum((J @ step + r) ** 2))
+        # At rounding a step grows no smaller, or nothing is left to gain.
+        if size < _SETTLED or 0.5 * last < size < _ROUNDING or gain < _GAIN * score:
+            x = x + step * worth * (size < _SMALL)
+            return Nearest(x, look(x)[0], working, count)
+        share, last = 1.0, size
         for _ in range(40):
             new = x + share * step * worth
-            new_r, new_J = look(new)
-            if np.all(np.isfinite(new_r)) and _norm(new_r) <= 2.0 * _norm(r) + 1.0:
+            try:
+                new_r, new_J = look(new)
+            except QuantityError:  # parts that do not fit cannot be built
+                new_r, new_J = np.full(len(r), np.nan), J
+            enough = score - 1e-4 * share * gain + _BEND
+            if np.all(np.isfinite(new_r)) and float(new_r @ new_r) <= enough:
                 break
             share *= 0.5
         else:
             break
         x, r, J = new, new_r, new_J
-        size = float(np.max(np.abs(step)))
-        # At rounding a step grows no smaller.
-        if share == 1.0 and (size < _SETTLED or 0.5 * last < size < _ROUNDING):
-            return Nearest(x, r, working, count)
-        last = size
     msg = "The search for settings does not settle; the linkage is near its lock."
     raise ReachError(msg)
 
