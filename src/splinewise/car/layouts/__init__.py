@@ -1,34 +1,44 @@
 """The layouts that a car file may name: one row each.
 
 A further layout is a module here with its tables and its builder, and one row below.
+A layout is imported when a file names it, so that no file pays for the others.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from types import MappingProxyType
+import importlib
+from collections.abc import Iterator, Mapping
 
 from splinewise.car.layouts.base import Built, CornerTable, Layout
-from splinewise.car.layouts.double_wishbone import DOUBLE_WISHBONE
-from splinewise.car.layouts.lever_and_link import LEVER_AND_LINK
-from splinewise.car.layouts.planar_arm import PLANAR_ARM
-from splinewise.car.layouts.strut import STRUT
-from splinewise.car.layouts.strut_rod_link import STRUT_ROD_LINK
-from splinewise.car.layouts.trailing_arm import TRAILING_ARM
 
 __all__ = ["LAYOUTS", "Built", "CornerTable", "Layout"]
 
-LAYOUTS: Mapping[str, Layout] = MappingProxyType(
-    {
-        row.name: row
-        for row in (
-            DOUBLE_WISHBONE,
-            STRUT_ROD_LINK,
-            STRUT,
-            TRAILING_ARM,
-            LEVER_AND_LINK,
-            PLANAR_ARM,
-        )
-    }
-)
+# The name that the file gives it → the module here, and the row's name in it.
+_ROWS = {
+    "double wishbone": "double_wishbone",
+    "strut rod link": "strut_rod_link",
+    "strut": "strut",
+    "trailing arm": "trailing_arm",
+    "lever and link": "lever_and_link",
+    "planar arm": "planar_arm",
+}
+
+
+class _Layouts(Mapping[str, Layout]):
+    """Every layout by name, imported on demand."""
+
+    def __getitem__(self, name: str) -> Layout:
+        module = _ROWS[name]
+        home = importlib.import_module(f"splinewise.car.layouts.{module}")
+        row: Layout = getattr(home, module.upper())
+        return row
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(_ROWS)
+
+    def __len__(self) -> int:
+        return len(_ROWS)
+
+
+LAYOUTS: Mapping[str, Layout] = _Layouts()
 """Every layout, by the name that the file gives it."""
