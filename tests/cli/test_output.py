@@ -23,6 +23,7 @@ DEMOS = ("tourer", "van")
 PER_CAR = {
     "check": (),
     "readings": (),
+    "next": (),
     "prove": (),
     "plan": (),
     "gauge": (),

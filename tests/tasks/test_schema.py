@@ -15,6 +15,7 @@ from splinewise.tasks.fit_car import readings
 from splinewise.tasks.gauge import gauge, measured
 from splinewise.tasks.glossary import WORDS
 from splinewise.tasks.history import history
+from splinewise.tasks.next_reading import next_reading
 from splinewise.tasks.plan import plan
 from splinewise.tasks.prove import Wanted, prove
 from splinewise.tasks.schema import published, schema
@@ -61,6 +62,7 @@ def results():
             made, how = measured(span=figure(0.45), land=figure(0.43))
             yield "check", check(car, corner)
             yield "readings", readings(car, [corner])
+            yield "next", next_reading(car, corner, wanted="slack angle", goal=1e-3)
             yield "prove", prove(car, corner, Wanted(), risk=0.05)
             if name == "tourer":
                 yield "history", history(car, corner, right=0.5)

@@ -25,6 +25,7 @@ _COMMANDS = {
     "new": ("new", "Start a car file by answering a few questions."),
     "check": ("check", "Do the published dimensions and the readings agree?"),
     "readings": ("readings", "What do all readings say together, and which is wrong?"),
+    "next": ("next", "Which reading is worth taking next?"),
     "history": ("history", "What was done to this car before you had it?"),
     "plan": ("plan", "What must the slack angle be, and what does it give?"),
     "gauge": ("gauge", "What do you drill, and is what you drilled good enough?"),

@@ -12,6 +12,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     figure,
@@ -48,6 +49,7 @@ _SIGN = {"agrees": "agrees", "wrong": "WRONG", "suspect": "suspect"}
     metavar="LENGTH",
     help='How far the ride height fell under it, such as "11 mm ± 0.5".',
 )
+@book_options
 @JSON
 def command(
     car: str,
@@ -89,8 +91,9 @@ def command(
         results,
         one=len(results) == 1,
         as_json=as_json,
+        car=here,
         show=lambda r: print_readings(
-            r, here.system, then=again("plan", car, r.corners[0])
+            r, here.system, then=again("next", car, r.corners[0])
         ),
     )
     return 0 if all(r.agrees for r in results) else 1
@@ -163,7 +166,7 @@ def print_readings(found: Readings, system: System, *, then: str) -> None:
     report.points("How to read this", found.notes)
     report.points("Caution", found.cautions)
     report.next(
-        "which setting do you want?"
+        "what would make this surer?"
         if found.agrees
         else "read again what is wrong or suspect, and correct the car file. Then:",
         then,

@@ -17,6 +17,7 @@ KINDS = {
     "check": ("check", "Check"),
     "gauge": ("gauge_result", "Gauge"),
     "history": ("history", "History"),
+    "next": ("next_reading", "NextReading"),
     "plan": ("plan_result", "Plan"),
     "stand": ("stand_result", "StandResult"),
     "prove": ("prove", "Proof"),
