@@ -33,7 +33,7 @@ _SMALL = 1e-6
 _GAIN = 1e-10
 # Score that a movement of the spare knobs may cost on the way.
 _BEND = 1e-6
-_ROUNDS = 200
+_ROUNDS = 100
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -118,7 +118,7 @@ def nearest(
             x = x + step * worth * (size < _SMALL)
             return Nearest(x, look(x)[0], working, count)
         share, last = 1.0, size
-        for _ in range(40):
+        for _ in range(14):
             new = x + share * step * worth
             try:
                 new_r, new_J = look(new)
