@@ -10,11 +10,13 @@ from cars import demo, example, figure, reading, with_corner
 from pinned_text import ROOT, same_as_kept
 from splinewise.core.splines import Splines
 from splinewise.errors import TaskError
+from splinewise.tasks.budget import Bar, budget
 from splinewise.tasks.check import check
 from splinewise.tasks.fit_car import readings
 from splinewise.tasks.gauge import gauge, measured
 from splinewise.tasks.glossary import WORDS
 from splinewise.tasks.history import history
+from splinewise.tasks.new_bar import new_bar
 from splinewise.tasks.next_reading import next_reading
 from splinewise.tasks.plan import plan
 from splinewise.tasks.prove import Wanted, prove
@@ -62,6 +64,8 @@ def results():
             made, how = measured(span=figure(0.45), land=figure(0.43))
             yield "check", check(car, corner)
             yield "readings", readings(car, [corner])
+            bar = Bar((0.011, 0.011), (0.010, 0.010), centres=1e-4)
+            yield "budget", budget(car, planned, bar, risk=0.05)
             yield "next", next_reading(car, corner, wanted="slack angle", goal=1e-3)
             yield "prove", prove(car, corner, Wanted(), risk=0.05)
             if name == "tourer":
@@ -71,6 +75,7 @@ def results():
             yield "gauge", gauge(car, planned, made=made, how=how)
             yield "teeth", teeth(car, planned)
             yield "travel", travel_table(car, planned, rows=5)
+            yield "bar", new_bar(car, corner, frequency=1.2)
     for name in ("tourer", "estate"):
         car = demo(name)
         yield "stand", stand_car(car, as_found(car))
@@ -119,6 +124,6 @@ def test_a_schema_refuses_what_is_not_a_result():
 def test_a_kind_that_is_not_there():
     for ask in (schema, published):
         with pytest.raises(
-            TaskError, match=r"no kind of result 'book'\. There are: check"
+            TaskError, match=r"no kind of result 'book'\. There are: bar, check"
         ):
             ask("book")

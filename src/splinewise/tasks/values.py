@@ -14,6 +14,8 @@ Standing = Literal["measured", "published", "assumed", "computed", "wanted"]
 SCHEMA_VERSION = 1
 
 KINDS = {
+    "bar": ("new_bar", "NewBar"),
+    "budget": ("budget", "Budget"),
     "check": ("check", "Check"),
     "gauge": ("gauge_result", "Gauge"),
     "history": ("history", "History"),
