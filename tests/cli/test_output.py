@@ -23,6 +23,7 @@ DEMOS = ("tourer", "van")
 PER_CAR = {
     "check": (),
     "readings": (),
+    "budget": ("--hole", "17/32 in", "--hole", "17/32 in", "--centres", "0.2 mm"),
     "next": (),
     "prove": (),
     "plan": (),
