@@ -8,6 +8,7 @@ import pytest
 
 from cars import demo, example, figure, reading, with_corner
 from pinned_text import ROOT, same_as_kept
+from splinewise.car.tape_file import read_taping
 from splinewise.core.splines import Splines
 from splinewise.errors import TaskError
 from splinewise.tasks.budget import Bar, budget
@@ -22,6 +23,7 @@ from splinewise.tasks.plan import plan
 from splinewise.tasks.prove import Wanted, prove
 from splinewise.tasks.schema import published, schema
 from splinewise.tasks.stand import as_found, stand_car
+from splinewise.tasks.tape import tape
 from splinewise.tasks.teeth import teeth_for
 from splinewise.tasks.teeth_of_car import teeth
 from splinewise.tasks.travel import travel_table
@@ -88,6 +90,9 @@ def results():
     yield "plan", plan(bare, "left", match="right")
     yield "plan", plan(example(), "left")
     yield "teeth", teeth_for(Splines(24, 25), Value(0.1, "rad"))
+    ends = 'from = "a"\nto = "b"\nvalue'
+    twice = [f'[[distance]]\n{ends} = "{x} mm ± 1"' for x in (640, 650)]
+    yield "tape", tape(read_taping("\n".join(twice)))
     for word in WORDS.values():
         yield "word", word
 

@@ -23,6 +23,7 @@ __all__ = ["cli", "main"]
 _COMMANDS = {
     "demo": ("demo", "Walk through an invented car, from its file to the teeth."),
     "new": ("new", "Start a car file by answering a few questions."),
+    "tape": ("tape", "Where are the points that you taped?"),
     "check": ("check", "Do the published dimensions and the readings agree?"),
     "readings": ("readings", "What do all readings say together, and which is wrong?"),
     "next": ("next", "Which reading is worth taking next?"),

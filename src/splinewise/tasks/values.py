@@ -24,6 +24,7 @@ KINDS = {
     "stand": ("stand_result", "StandResult"),
     "prove": ("prove", "Proof"),
     "readings": ("readings_result", "Readings"),
+    "tape": ("tape", "Tape"),
     "teeth": ("teeth_result", "Teeth"),
     "travel": ("travel", "TravelTable"),
     "word": ("glossary", "Word"),
