@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from splinewise.car.model import Car, Corner
 from splinewise.core.leastsquares import Fit, fit
@@ -49,7 +51,7 @@ class Joint:
     models: tuple[CornerModel, ...]
     unknowns: tuple[Unknown, ...]
     owners: tuple[tuple[str, ...], ...]
-    columns: Array
+    columns: NDArray[np.intp]
     exact: Array
     left_out: tuple[str, ...]
 
@@ -122,7 +124,7 @@ class Solved:
 
     def doubt_of(self, slopes: Array) -> float:
         """Return the standard doubt of what has these derivatives. [unit]"""
-        return float(np.sqrt(max(slopes @ self.fit.covariance @ slopes, 0.0)))
+        return math.sqrt(max(float(slopes @ self.fit.covariance @ slopes), 0.0))
 
 
 def joint_of(

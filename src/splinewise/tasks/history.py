@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from splinewise import show
 from splinewise.car.model import Car, Corner
@@ -254,7 +255,7 @@ def _reach(splines: Splines) -> int:
     return min(round(coarse / splines.index_step), max(1, (splines.positions - 1) // 2))
 
 
-def _shares(places: Array, right: float) -> Array:
+def _shares(places: NDArray[np.intp], right: float) -> Array:
     """Return the chance of each place beforehand: near slips are likelier."""
     size = np.abs(places)
     weight = np.where(size == 0, 0.0, 1.0 / np.maximum(size, 1))
