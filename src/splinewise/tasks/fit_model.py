@@ -167,6 +167,10 @@ def _past_gauge(corner: Corner, seen: Observation) -> float:
     return seen.gauge.value + way * seen.figure.value
 
 
+def _key(row: Row) -> tuple[str, str, str, float]:
+    return row.kind, row.state, row.length_of, row.added
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class CornerModel:
     """The readings of one corner as functions of its four unknowns.
@@ -226,10 +230,12 @@ class CornerModel:
         """
         slack = x[..., SLACK]
         theta = self.angle(x) if self.on_wheels else np.full_like(slack, np.nan)
-        found = [
-            self._value(row, x, theta if row.state == "standing" else slack)
-            for row in self.rows
-        ]
+        # Readings of one thing have one value, however often it was read.
+        once = {
+            _key(row): self._value(row, x, theta if row.state == "standing" else slack)
+            for row in {_key(r): r for r in self.rows}.values()
+        }
+        found = [once[_key(row)] for row in self.rows]
         return np.stack(found, axis=-1)
 
     def angle(self, x: Array, added: float = 0.0) -> Array:
@@ -284,11 +290,12 @@ class CornerModel:
         if self.on_wheels:
             theta = self.angle(x)
             turned = self._angle_slope(x, theta)
-        found = []
-        for row in self.rows:
+        once: dict[tuple[str, str, str, float], Array] = {}
+        for row in {_key(r): r for r in self.rows}.values():
             standing = theta is not None and row.state == "standing"
             at, by = (theta, turned) if standing else (slack, bare)
-            found.append(self._slope(row, x, np.asarray(at), np.asarray(by)))
+            once[_key(row)] = self._slope(row, x, np.asarray(at), np.asarray(by))
+        found = [once[_key(row)] for row in self.rows]
         return np.stack(found, axis=-2)
 
     def _value(self, row: Row, x: Array, at: Array) -> Array:
