@@ -271,7 +271,7 @@ def _standing_start(joint: Joint, start: Array) -> Array:
     names = " and ".join(m.corner.name for m in joint.models)
     msg = (
         f"With the bar and the load of the file {names} cannot stand free of the "
-        "stops as read. Look at the bar, the load and the readings."
+        "stops as read. Look at the bar, the load, the readings and the load test."
     )
     raise TaskError(msg)
 
