@@ -129,6 +129,6 @@ def test_a_schema_refuses_what_is_not_a_result():
 def test_a_kind_that_is_not_there():
     for ask in (schema, published):
         with pytest.raises(
-            TaskError, match=r"no kind of result 'book'\. There are: bar, check"
+            TaskError, match=r"no kind of result 'book'\. There are: bar, budget"
         ):
             ask("book")
