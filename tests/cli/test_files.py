@@ -8,6 +8,7 @@ from cars import demo, with_corner
 from commands import run
 from splinewise.car.demos import demo_names, demo_text
 from splinewise.car.layouts import LAYOUTS
+from splinewise.car.schema import schema_text
 
 
 def test_a_demo_is_written_word_for_word(tmp_path):
@@ -17,7 +18,9 @@ def test_a_demo_is_written_word_for_word(tmp_path):
 
     assert (done.code, done.err) == (0, "")
     told = " ".join(done.out.split())
-    assert told.startswith(f"Wrote {file}. Next: ")
+    assert told.startswith(f"Wrote {file}. Beside it lies car.schema.json")
+    beside = file.with_name("car.schema.json")
+    assert beside.read_text(encoding="utf-8") == schema_text()
     assert told.endswith(f"and try: splinewise check {file}")
     assert file.read_text(encoding="utf-8") == demo_text("van")
     assert run("check", file).code == 0

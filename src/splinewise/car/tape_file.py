@@ -1,21 +1,23 @@
 """The file of a taping: named points, and the distances and levels among them.
 
-[tape]
-name = "front left"
-instrument = "tape-2"          # for readings that name none of their own
+It is laid out like this::
 
-[held]                         # taken as exact; "?" where not known
-lower_front = ["0 mm", "0 mm", "0 mm"]
-[near]                         # rough places, which choose between mirror images
-lower_ball = ["0 mm", "350 mm", "−30 mm"]
+    [tape]
+    name = "front left"
+    instrument = "tape-2"          # for readings that name none of their own
 
-[[distance]]                   # straight from point to point
-from = "lower_front"
-to = "lower_ball"
-value = "372 mm ± 1"
-[[plan]]                       # between plumb marks on the floor
-[[level]]                      # how far `to` is above `from`
-[[height]]                     # how far `of` is above zero
+    [held]                         # taken as exact; "?" where not known
+    lower_front = ["0 mm", "0 mm", "0 mm"]
+    [near]                         # rough places, which choose between mirror images
+    lower_ball = ["0 mm", "350 mm", "−30 mm"]
+
+    [[distance]]                   # straight from point to point
+    from = "lower_front"
+    to = "lower_ball"
+    value = "372 mm ± 1"
+    [[plan]]                       # between plumb marks on the floor
+    [[level]]                      # how far `to` is above `from`
+    [[height]]                     # how far `of` is above zero
 """
 
 from __future__ import annotations

@@ -327,5 +327,20 @@ def wrote(path: Path, what_next: str) -> None:
 
     report = Report()
     report.answer(f"Wrote {path}.", whole=True)
+    if _put_schema_beside(path):
+        report.answer("Beside it lies car.schema.json, by which an editor can help.")
     report.next(what_next, again("check", str(path)))
     report.print()
+
+
+def _put_schema_beside(path: Path) -> bool:
+    """Write the car file's schema beside it; return whether it was written now."""
+    from importlib.resources import files
+
+    text = (files("splinewise.car") / "car.schema.json").read_text(encoding="utf-8")
+    try:
+        with path.with_name("car.schema.json").open("x", encoding="utf-8") as file:
+            file.write(text)
+    except OSError:
+        return False  # one that is there stays, and the car file does without any
+    return True
