@@ -38,6 +38,17 @@ def test_a_kept_result_is_in_the_book_and_comes_out_the_same(book, task):
     assert (kept["verdict"], kept["differences"]) == ("agrees", [])
 
 
+@pytest.mark.parametrize("task", ["readings", "history", "prove", "next", "travel"])
+def test_any_result_of_a_car_can_be_kept(book, task):
+    """It stands in the history as it was shown; what cannot be redone is told so."""
+    run(task, CAR, "left", "--keep", "--book", book)
+
+    told = json.loads(run("book", "recheck", "--book", book, "--json").stdout)
+    (kept,) = told["results"]
+    assert (kept["task"], kept["differences"]) == (task, [])
+    assert kept["verdict"] == "agrees" or kept["why"]
+
+
 def test_a_kept_car_is_read_out_of_the_book(book):
     """`book:NAME` gives the same result as the file it was kept from."""
     first = run("plan", CAR, "left", "--keep", "--book", book, "--json")

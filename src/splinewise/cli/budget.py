@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -80,6 +81,7 @@ _LENGTH = QuantityOption("length")
     metavar="CHANCE",
     help="Chance of a wrong verdict that you put up with.",
 )
+@book_options
 @JSON
 def command(car: str, corner: str | None, as_json: bool, **typed: Any) -> int:
     """What makes the gauge doubtful, and is it good enough?
@@ -95,6 +97,7 @@ def command(car: str, corner: str | None, as_json: bool, **typed: Any) -> int:
         results,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda b: print_budget(b, here.system, then=again("gauge", car, b.corner)),
     )
     return 0 if all(b.verdict == "accept" for b in results) else 1

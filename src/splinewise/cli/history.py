@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -41,6 +42,7 @@ __all__ = ["command", "print_history"]
     metavar="ANGLE",
     help='Allow that the bar has settled, by about so much: "1 deg". None if left out.',
 )
+@book_options
 @JSON
 def command(
     car: str, corner: str | None, right: Any, settled: Any, as_json: bool
@@ -65,6 +67,7 @@ def command(
         results,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda h: print_history(
             h, here.system, then=again("teeth", car, h.corner)
         ),

@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -53,6 +54,7 @@ __all__ = ["command", "print_next"]
     metavar="WEIGHT",
     help='A weight at hand for a load test, such as "50 kg".',
 )
+@book_options
 @JSON
 def command(
     car: str,
@@ -96,6 +98,7 @@ def command(
         results,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda n: print_next(
             n, here.system, then=again("readings", car, n.corner)
         ),

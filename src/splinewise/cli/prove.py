@@ -11,6 +11,7 @@ from splinewise.cli.options import (
     JSON,
     QuantityOption,
     again,
+    book_options,
     corners_wanted,
     emit,
     open_car,
@@ -53,6 +54,7 @@ __all__ = ["command", "print_proof"]
     metavar="CHANCE",
     help="Chance of a wrong verdict that you put up with.",
 )
+@book_options
 @JSON
 def command(
     car: str,
@@ -83,6 +85,7 @@ def command(
         results,
         one=corner is not None,
         as_json=as_json,
+        car=here,
         show=lambda p: print_proof(p, here.system, car=car),
     )
     return 0 if all(_right(p) for p in results) else 1
