@@ -151,3 +151,7 @@ def test_new_without_a_path_writes_car_toml(tmp_path, monkeypatch):
     run("new", "--layout", "planar arm", "--name", "x", "--units", "metric")
 
     assert (tmp_path / "car.toml").exists()
+
+
+def test_without_a_name_the_tutorial_s_car_is_walked_through():
+    assert run("demo").out == run("demo", "tourer").out

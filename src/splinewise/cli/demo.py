@@ -20,6 +20,10 @@ if TYPE_CHECKING:
 __all__ = ["command"]
 
 
+_FIRST = "tourer"
+"""The invented car that the tutorial tells of. [1]"""
+
+
 @click.command("demo")
 @click.argument("name", required=False)
 @click.option(
@@ -37,7 +41,7 @@ def command(name: str | None, write: Path | None, listed: bool) -> int:
     if listed:
         click.echo("\n".join(names))
         return 0
-    chosen = name or names[0]
+    chosen = name or _FIRST
     if chosen not in names:
         msg = f"There is no invented car {chosen!r}. There are: {', '.join(names)}."
         raise click.UsageError(msg)
