@@ -284,6 +284,8 @@ def cheapest_plan(
     if _doubt(now, c) <= goal:
         chosen = _thinned(Q, candidates, c, goal, chosen)
         chosen = _exchanged(Q, candidates, c, goal, chosen, repeats)
+        # One that was exchanged in may do the work of another besides.
+        chosen = _thinned(Q, candidates, c, goal, chosen)
     order, doubts = _ordered(Q, candidates, c, chosen)
     cost = float(candidates.cost[chosen].sum()) if chosen else 0.0
     return Plan(tuple(order), doubts, cost, bool(doubts[-1] <= goal * (1 + 1e-12)))
