@@ -8,7 +8,6 @@ from itertools import pairwise
 from typing import Protocol, TypeVar
 
 from splinewise.car.blame import Blame
-from splinewise.car.keys import GRAVITY
 from splinewise.car.model import Figure, Side
 from splinewise.car.vehicle_model import (
     HeightPoint,
@@ -19,6 +18,7 @@ from splinewise.car.vehicle_model import (
     Wheel,
 )
 from splinewise.car.vehicle_tables import TyreTable, VehicleTable, WheelTable
+from splinewise.core.quantities import GRAVITY
 from splinewise.core.tyre_size import designation
 from splinewise.errors import TextError
 

@@ -14,13 +14,13 @@ from typing import Annotated, Any, Final, Literal
 
 from splinewise.car.declare import Decimal, Reader, Text, Whole, refuse
 from splinewise.car.model import Figure, Standing
+from splinewise.core.quantities import GRAVITY
 from splinewise.errors import TextError
 from splinewise.units import Quantity, read_any
 
 __all__ = [
     "BLANK",
     "FIGURE",
-    "GRAVITY",
     "OFFSET",
     "STANDINGS",
     "Angle",
@@ -60,9 +60,6 @@ __all__ = [
 
 BLANK = "?"
 """What a new file has where a value must still be filled in."""
-
-GRAVITY = 9.80665
-"""Standard acceleration of free fall, exact by definition (ISO 80000-3). [m/s²]"""
 
 _DEGREE = math.pi / 180.0
 

@@ -11,7 +11,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from splinewise.car.keys import GRAVITY
 from splinewise.car.model import Car, Figure
 from splinewise.car.model import Corner as CarCorner
 from splinewise.car.vehicle_model import TyreOf, VehicleOf, Wheel
@@ -21,6 +20,7 @@ from splinewise.core.geometry import Vec
 from splinewise.core.jet import Number, value
 from splinewise.core.linkages import Linkage, Pose
 from splinewise.core.other_springs import LinearSpring, SpringLaw, WheelSpring
+from splinewise.core.quantities import GRAVITY
 from splinewise.core.roll_bar import AntiRollBar
 from splinewise.core.stops import Stop
 from splinewise.core.vehicle import (

@@ -146,7 +146,8 @@ def print_new_bar(found: NewBar, system: System) -> None:
         ("at the rebound stop", [p.stresses[2].stress for p in plans]),
         ("stress limit", [p.limit for p in plans]),
     ):
-        plain = [said(replace(v, doubt=None), system).split(" (")[0] for v in values]
+        # Rounded by its doubt; four columns leave no room to write that beside it.
+        plain = [said(v, system).split(" (")[0].split(" ±")[0] for v in values]
         rows.append((name, *plain))
     for i, length in enumerate(plans[0].lengths if plans else ()):
         rows.append(
@@ -168,6 +169,10 @@ def print_new_bar(found: NewBar, system: System) -> None:
         "How to read this",
         [
             found.stock,
+            (
+                "Each figure is rounded to what its doubt leaves of it; plan with the bar "
+                "to see the doubt itself."
+            ),
             (
                 "Rates and stresses hang on the shear modulus of the steel, "
                 f"{said(found.shear_modulus, system)} here, which is not known to "

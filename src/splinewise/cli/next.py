@@ -73,8 +73,8 @@ def command(
 
     Exit code 1: the doubt that you want is out of reach.
     """
+    from splinewise.core.quantities import GRAVITY
     from splinewise.tasks.next_reading import next_reading
-    from splinewise.tasks.standing import GRAVITY
     from splinewise.tasks.values import COVERAGE
     from splinewise.units import read
 

@@ -114,9 +114,9 @@ def load_test(added: Any, drop: Any) -> LoadTest:
     LoadTest
         The same. [N]
     """
+    from splinewise.core.quantities import GRAVITY
     from splinewise.tasks.doubts import standard_doubt
     from splinewise.tasks.fit_model import LoadTest
-    from splinewise.tasks.standing import GRAVITY
 
     if added.value <= 0.0 or drop.value <= 0.0:
         msg = "A load test needs a weight above 0 and a fall above 0."

@@ -21,6 +21,7 @@ from splinewise.core.bar import round_bar
 from splinewise.core.heights import angle_at_rise
 from splinewise.core.jet import curvature, slope
 from splinewise.core.linkages import solve
+from splinewise.core.quantities import GRAVITY
 from splinewise.errors import QuantityError, TaskError
 from splinewise.tasks.cautions import cautions
 from splinewise.tasks.plan import plan
@@ -29,9 +30,6 @@ from splinewise.tasks.slack import corner_of
 from splinewise.tasks.values import Value
 
 __all__ = ["STOCK", "BarChoice", "NewBar", "new_bar"]
-
-GRAVITY = 9.80665
-"""Standard acceleration of free fall, exact by definition (ISO 80000-3). [m/s²]"""
 
 STOCK: dict[System, float] = {"inch": 0.0254 / 32.0, "metric": 0.5e-3}
 """Step between stock diameters: common practice, no source. [m]"""

@@ -25,16 +25,13 @@ from splinewise.core.corner import (
 )
 from splinewise.core.jet import value
 from splinewise.core.linkages import solve
-from splinewise.core.quantities import Array
+from splinewise.core.quantities import GRAVITY, Array
 from splinewise.errors import TaskError
 from splinewise.tasks.doubts import standard_doubt
 from splinewise.tasks.plan_goal import Causes
 from splinewise.tasks.turns import bar_turn, spring_of
 
 __all__ = ["Settled", "Stand", "rises", "settle", "stand", "together"]
-
-GRAVITY = 9.80665
-"""Standard acceleration of free fall, exact by definition (ISO 80000-3). [m/s²]"""
 
 _NUDGE = 1e-3
 """Part of a standard doubt by which an input is moved. [1]"""

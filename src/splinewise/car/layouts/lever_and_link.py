@@ -11,6 +11,7 @@ from splinewise.car.blame import Blame
 from splinewise.car.layouts.base import Built, Layout
 from splinewise.car.layouts.common import NEAREST, bar_direction, check_bar, off_line
 from splinewise.car.layouts.double_wishbone import (
+    DOUBLE_WISHBONE,
     WishboneCorner,
     WishbonePointsTable,
 )
@@ -87,22 +88,7 @@ LEVER_AND_LINK = Layout(
     name="lever and link",
     place="points",
     table=LeverCorner,
-    needs=(
-        "bar_on",
-        "tyre_radius",
-        "drawn_camber",
-        "drawn_toe",
-        "spindle",
-        "points",
-        "damper",
-        "axle_x",
-    ),
-    start=(
-        "drawn_camber",
-        "drawn_toe",
-        "points.damper_body",
-        "points.damper_arm",
-        "damper.on",
-    ),
+    needs=DOUBLE_WISHBONE.needs,
+    start=DOUBLE_WISHBONE.start,
     build=build,
 )

@@ -135,10 +135,6 @@ def nearest(
     raise ReachError(msg)
 
 
-def _norm(r: Array) -> float:
-    return float(np.sqrt(np.sum(r * r)))
-
-
 def linear_step(
     jacobian: Array, misses: Array, home: Array, factors: Array, room: Array
 ) -> tuple[Array, tuple[int, ...]]:

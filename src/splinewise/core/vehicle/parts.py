@@ -18,7 +18,7 @@ from splinewise.core.geometry import Vec
 from splinewise.core.jet import Number
 from splinewise.core.linkages.base import Linkage, Pose
 from splinewise.core.other_springs import SpringLaw
-from splinewise.core.quantities import Array
+from splinewise.core.quantities import GRAVITY, Array
 from splinewise.core.roll_bar import AntiRollBar
 from splinewise.core.stops import Stop
 
@@ -194,7 +194,7 @@ class Vehicle:
     corners: tuple[Corner, ...]
     loads: tuple[Load, ...] = ()
     joined: tuple[Joined, ...] = ()
-    gravity: float = 9.80665
+    gravity: float = GRAVITY
 
     @property
     def sprung_mass(self) -> Array:
